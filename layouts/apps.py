@@ -1,0 +1,14 @@
+from importlib import import_module
+
+from django.apps import AppConfig
+
+# Each topic that has a section of the brief declares it in its section.py.
+SECTIONS = []
+
+
+class LayoutsConfig(AppConfig):
+    name = "layouts"
+
+    def ready(self) -> None:
+        for topic in SECTIONS:
+            import_module(f"layouts.{topic}.section").register()

@@ -1,0 +1,8 @@
+"""The room's tables, each declared in its topic's folder."""
+
+from layouts.formats.models import Format, Placement
+from layouts.overlays.models import Incoming, Layout
+from layouts.pictures.models import Mockup
+from layouts.previews.models import Preview
+
+__all__ = ["Format", "Incoming", "Layout", "Mockup", "Placement", "Preview"]

@@ -1,0 +1,77 @@
+"""The section "campaign": what the pictures are for, terms of use, who signs."""
+
+from typing import Any
+
+from django.urls import reverse
+
+from portal import access
+from portal.access import May, Role, Side
+from portal.brief import sections
+from portal.brief.models import Campaign
+from portal.brief.sections import Finding, Section
+
+
+def assemble(campaign: Campaign) -> dict[str, Any]:
+    """Plain data of the campaign and its terms; signers by their key."""
+    members = list(campaign.members.active().select_related("user"))
+    return {
+        "title": campaign.title,
+        "code": campaign.code,
+        "client": campaign.client,
+        "agency": campaign.agency,
+        "about": campaign.about,
+        "invented": campaign.invented,
+        "languages": campaign.languages,
+        "usage": {"media": campaign.media, "territory": campaign.territory, "period": campaign.period},
+        "rounds_included": campaign.rounds_included,
+        "signers": [
+            {"id": member.key, "name": str(member.user), "role": member.get_role_display()}
+            for member in access.those_who_may(members, May.SIGN_OFF)
+        ],
+    }
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """Usage terms must be there, and each side that pays or shoots must have someone who signs."""
+    found = []
+    terms = reverse("portal:terms", args=[campaign.key])
+    missing = [
+        word
+        for word, value in (("media", campaign.media), ("territory", campaign.territory), ("period", campaign.period))
+        if not value.strip()
+    ]
+    if missing:
+        found.append(
+            Finding(
+                "must-fix",
+                f"The usage terms do not say the {' and the '.join(missing)}.",
+                "Usage terms",
+                f"no {', no '.join(missing)}",
+                tuple(access.roles_that_may(May.EDIT_SHOTS)),
+                terms,
+                "term",
+            )
+        )
+    members = list(campaign.members.active().select_related("user"))
+    signing = {member.side for member in access.those_who_may(members, May.SIGN_OFF)}
+    people = reverse("portal:people", args=[campaign.key])
+    for side, who in ((Side.CLIENT, "client"), (Side.CREW, "photographer")):
+        if side not in signing:
+            found.append(
+                Finding(
+                    "must-fix",
+                    f"Nobody is named who signs for the {who}.",
+                    f"Signature of the {who}",
+                    "nobody named",
+                    (Role.AGENCY, Role.PRODUCER, Role.PHOTOGRAPHER),
+                    people,
+                    "signer",
+                )
+            )
+    return found
+
+
+def register() -> None:
+    sections.register(
+        Section("campaign", "Campaign and usage", 10, assemble, "portal/brief/sections/campaign.html", ready)
+    )

@@ -1,0 +1,52 @@
+"""The document that pages, lists and files are drawn from: the version that holds, or the draft."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from portal.brief import sections
+from portal.brief.models import Campaign, Version
+from portal.record.canonical import section_digests, version_digest
+
+
+@dataclass(frozen=True)
+class Brief:
+    """A document with its stamp. `number` is None for the draft, which every sheet then says."""
+
+    document: dict[str, Any]
+    digests: dict[str, str]
+    digest: str
+    number: int | None
+    state: str  # "draft", "put forward", "locked", "superseded"
+
+    @property
+    def is_draft(self) -> bool:
+        return self.state == "draft"
+
+    @property
+    def stamp(self) -> str:
+        """What is printed on all that leaves: "version 2, locked, 9c41 e07b" or "DRAFT, 9c41 e07b"."""
+        short = f"{self.digest[:4]} {self.digest[4:8]}"
+        return f"DRAFT, {short}" if self.number is None else f"version {self.number}, {self.state}, {short}"
+
+
+def of_version(version: Version, campaign: Campaign) -> Brief:
+    """The brief as put forward in `version`."""
+    if version.pk == campaign.locked_version_id:
+        state = "locked"
+    else:
+        state = "put forward" if version.pk == campaign.open_version_id else "superseded"
+    return Brief(json.loads(version.document), version.sections, version.digest, version.number, state)
+
+
+def draft_of(campaign: Campaign) -> Brief:
+    """The brief as its rows now stand."""
+    document = sections.assemble(campaign)
+    digests = section_digests(document)
+    return Brief(document, digests, version_digest(digests), None, "draft")
+
+
+def current(campaign: Campaign) -> Brief:
+    """What holds now: the locked version, else the one put forward, else the draft."""
+    version = campaign.locked_version or campaign.open_version
+    return of_version(version, campaign) if version else draft_of(campaign)

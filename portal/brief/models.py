@@ -1,0 +1,61 @@
+"""The brief: campaigns and the versions put forward from them."""
+
+from django.db import models
+
+from portal.keys import Keyed
+from portal.people.models import Member
+
+
+class Campaign(Keyed):
+    """One campaign, its terms, and where its brief stands."""
+
+    title = models.CharField(max_length=120)
+    code = models.CharField(max_length=12, unique=True, help_text="Short code that people say aloud, such as OAT-27.")
+    client = models.CharField("client", max_length=120)
+    agency = models.CharField("agency", max_length=120, blank=True)
+    about = models.TextField("what the pictures are for", blank=True)
+    invented = models.BooleanField(default=False, help_text="A demo: all in it is invented, and pages say so.")
+    # BCP 47 tags in the order in which they are ordered: ["en-GB", "cy"]
+    languages = models.JSONField(default=list)
+    media = models.CharField("media", max_length=200, blank=True)
+    territory = models.CharField("territory", max_length=200, blank=True)
+    period = models.CharField("period of use", max_length=200, blank=True)
+    rounds_included = models.PositiveSmallIntegerField("rounds of amends included", default=2)
+    started_at = models.DateTimeField(auto_now_add=True)
+
+    # What readiness last found, so that a list of campaigns costs one query; see brief/standing.py.
+    standing = models.JSONField(default=dict)
+    # The log's head: kept here so that an entry is appended under this row's lock alone.
+    log_length = models.PositiveIntegerField(default=0)
+    log_head = models.CharField(max_length=64, default="0" * 64)
+
+    open_version = models.ForeignKey("portal.Version", models.PROTECT, null=True, blank=True, related_name="+")
+    locked_version = models.ForeignKey("portal.Version", models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["-started_at"]
+
+    def __str__(self) -> str:
+        return self.title
+
+
+class Version(Keyed):
+    """The brief as put forward: a canonical document, never altered."""
+
+    campaign = models.ForeignKey(Campaign, models.CASCADE, related_name="versions")
+    number = models.PositiveIntegerField()
+    document = models.TextField(help_text="Canonical JSON, RFC 8785.")
+    sections = models.JSONField(help_text="Section to SHA-256 of its canonical JSON.")
+    digest = models.CharField(max_length=64, help_text="SHA-256 of the canonical map from section to digest.")
+    # Keys of the members whose sign-off is required, in the order of the campaign.
+    signers = models.JSONField(default=list)
+    note = models.TextField(blank=True)
+    put_forward_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    put_forward_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [models.UniqueConstraint(fields=["campaign", "number"], name="one_version_a_number")]
+
+    def __str__(self) -> str:
+        return f"version {self.number}"

@@ -1,0 +1,68 @@
+"""The registry of the brief's sections: each topic declares its own once, in its section.py."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from portal.access import May, Role
+from portal.brief.models import Campaign
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something that readiness found.
+
+    `level` is "must-fix" (stands between the brief and the lock) or "worth-a-look". `says` is a sentence.
+    `what` and `wants` are its short form for the owed list ("Street poster, Welsh": "designer owes a file").
+    `roles` can mend it; `url` leads to the very place.
+    """
+
+    level: str
+    says: str
+    what: str
+    wants: str
+    roles: tuple[Role, ...]
+    url: str
+    # Findings of one kind are counted together in the sentence: ("layout", "owed").
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Section:
+    """One section of the brief.
+
+    `assemble` draws plain data from the rows; `ready` finds what is missing; `template` shows the section's
+    data on the put-forward brief and in print. `read` is the capability that it asks for besides the version's.
+    """
+
+    name: str
+    title: str
+    order: int
+    assemble: Callable[[Campaign], Any]
+    template: str
+    ready: Callable[[Campaign], list[Finding]] = field(default=lambda campaign: [])
+    read: May = May.READ_VERSIONS
+
+
+_sections: dict[str, Section] = {}
+
+
+def register(section: Section) -> None:
+    """Add a section; called once each from AppConfig.ready."""
+    _sections[section.name] = section
+
+
+def sections() -> list[Section]:
+    """All sections, in the order of the brief."""
+    return sorted(_sections.values(), key=lambda section: section.order)
+
+
+def assemble(campaign: Campaign) -> dict[str, Any]:
+    """The brief's document: section name to plain data with stable keys."""
+    return {section.name: section.assemble(campaign) for section in sections()}
+
+
+def findings(campaign: Campaign) -> list[Finding]:
+    """All that readiness finds, must-fix first, each group in the order of the brief."""
+    found = [finding for section in sections() for finding in section.ready(campaign)]
+    return sorted(found, key=lambda finding: finding.level != "must-fix")

@@ -1,0 +1,5 @@
+"""Addresses of this topic; those below a campaign carry its key."""
+
+from django.urls import path
+
+urlpatterns: list = []

@@ -1,0 +1,21 @@
+"""The portal's tables, each declared in its topic's folder."""
+
+from portal.brief.models import Campaign, Version
+from portal.files.models import StoredFile
+from portal.people.models import Invitation, Member, User
+from portal.sealing.models import LogEntry, SignOff
+from portal.talk.models import Comment
+from portal.work.models import Work
+
+__all__ = [
+    "Campaign",
+    "Comment",
+    "Invitation",
+    "LogEntry",
+    "Member",
+    "SignOff",
+    "StoredFile",
+    "User",
+    "Version",
+    "Work",
+]

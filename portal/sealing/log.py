@@ -1,0 +1,48 @@
+"""Writing the campaign's log. Every act appends one entry, in its own transaction."""
+
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from portal.access import Audience
+from portal.brief import standing
+from portal.brief.models import Campaign
+from portal.people.models import Member
+from portal.record import chain
+from portal.sealing.models import LogEntry
+
+
+def append(
+    by: Member | None,
+    act: str,
+    subject: str = "",
+    *,
+    campaign: Campaign | None = None,
+    audience: str = Audience.EVERYONE,
+    **payload: Any,
+) -> LogEntry:
+    """Append an entry to the campaign's log; `by` is None for the portal itself, and then `campaign` is needed.
+
+    Must run inside a transaction. Payload: plain data (strings, numbers, lists, dicts).
+    """
+    campaign_id = by.campaign_id if by else campaign.pk  # type: ignore[union-attr]
+    # The campaign's row is the log's lock: entries of one campaign queue here.
+    head = Campaign.objects.select_for_update().only("key", "log_length", "log_head").get(pk=campaign_id)
+    fields = {
+        "campaign": head.key,
+        "sequence": head.log_length + 1,
+        "at": timezone.now(),
+        "actor": by.key if by else "",
+        "actor_name": str(by) if by else "the portal",
+        "act": act,
+        "subject": subject,
+        "payload": payload,
+        "audience": str(audience),
+        "before": head.log_head,
+    }
+    fields["digest"] = chain.entry_digest(fields | {"at": fields["at"].isoformat()})
+    entry = LogEntry.objects.create(**fields | {"campaign": head})
+    Campaign.objects.filter(pk=campaign_id).update(log_length=fields["sequence"], log_head=fields["digest"])
+    transaction.on_commit(lambda: standing.refresh(campaign_id))
+    return entry

@@ -1,0 +1,33 @@
+"""Talk: comments on the brief and on its pictures."""
+
+from django.db import models
+
+from portal.access import Audience
+from portal.brief.models import Campaign
+from portal.keys import Keyed
+from portal.people.models import Member
+
+
+class Comment(Keyed):
+    """A remark on a thing of the brief; its audience is fixed when it is written, and an answer keeps it."""
+
+    campaign = models.ForeignKey(Campaign, models.CASCADE, related_name="comments")
+    author = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    audience = models.CharField(max_length=10, choices=Audience.choices)
+    # What it is about: "shot/<key>", "placement/<key>", "campaign".
+    subject = models.CharField(max_length=40)
+    # A point of the picture it is about, in fractions of its width and height from the upper left corner.
+    pin_x = models.FloatField(null=True, blank=True)
+    pin_y = models.FloatField(null=True, blank=True)
+    text = models.TextField(max_length=4000)
+    answers = models.ForeignKey("self", models.CASCADE, null=True, blank=True, related_name="replies")
+    written_at = models.DateTimeField(auto_now_add=True)
+    resolved_at = models.DateTimeField(null=True, blank=True)
+    resolved_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["written_at", "pk"]
+        indexes = [models.Index(fields=["campaign", "subject"], name="comment_subject")]
+
+    def __str__(self) -> str:
+        return f"{self.author}: {self.text[:40]}"

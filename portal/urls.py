@@ -1,0 +1,9 @@
+"""The portal's addresses, topic by topic."""
+
+from portal.brief.urls import urlpatterns as brief
+from portal.people.urls import urlpatterns as people
+from portal.sealing.urls import urlpatterns as sealing
+from portal.talk.urls import urlpatterns as talk
+
+app_name = "portal"
+urlpatterns = [*brief, *people, *sealing, *talk]

@@ -1,0 +1,5 @@
+"""Addresses of this topic, below the campaign."""
+
+from django.urls import path
+
+urlpatterns: list = []
