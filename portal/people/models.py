@@ -1,11 +1,13 @@
 """People: accounts, members of campaigns, invitations."""
 
 import secrets
+from datetime import datetime, timedelta
 from typing import ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from portal.access import Role, Side, side_of
 from portal.keys import Keyed
@@ -13,7 +15,7 @@ from portal.keys import Keyed
 
 class UserManager(BaseUserManager["User"]):
     def create_user(self, email: str, name: str = "", password: str | None = None, **fields: object) -> "User":
-        user = self.model(email=self.normalize_email(email).lower(), name=name, **fields)
+        user = self.model(email=email.strip().lower(), name=name, **fields)
         user.set_password(password)
         user.save(using=self._db)
         return user
@@ -70,6 +72,9 @@ class Member(Keyed):
         return side_of(self.role)
 
 
+INVITATION_LASTS = timedelta(days=14)
+
+
 def new_token() -> str:
     return secrets.token_urlsafe(32)
 
@@ -87,6 +92,8 @@ class Invitation(Keyed):
     sent_at = models.DateTimeField(auto_now_add=True)
     accepted_at = models.DateTimeField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
+    # The mail could not be handed over; the page of people says so and offers to send it again.
+    mail_failed = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["sent_at", "pk"]
@@ -100,3 +107,17 @@ class Invitation(Keyed):
 
     def __str__(self) -> str:
         return f"{self.email} as {self.get_role_display()}"
+
+    @property
+    def ends_at(self) -> datetime:
+        """When its link stops working; sending it again starts the days anew."""
+        return self.sent_at + INVITATION_LASTS
+
+    @property
+    def state(self) -> str:
+        """ "open", "accepted", "withdrawn" or "ended"."""
+        if self.accepted_at:
+            return "accepted"
+        if self.withdrawn_at:
+            return "withdrawn"
+        return "open" if timezone.now() < self.ends_at else "ended"

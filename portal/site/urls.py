@@ -7,7 +7,7 @@ from portal.site.health import health
 
 urlpatterns = [
     path("health/", health, name="health"),
-    path("account/", include("allauth.urls")),
+    path("account/", include("portal.people.account_urls")),
     path("", include("portal.urls")),
     path("c/<str:campaign>/", include("shots.urls")),
     path("c/<str:campaign>/", include("layouts.urls")),

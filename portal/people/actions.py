@@ -1,0 +1,279 @@
+"""Acts on accounts, members and invitations."""
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+from allauth.account.models import EmailAddress
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from portal import access
+from portal.access import May, Role
+from portal.brief.draft import BriefClosed, closed_because
+from portal.brief.models import Campaign
+from portal.people import mails
+from portal.people.addresses import Person
+from portal.people.models import Invitation, Member, User
+from portal.sealing import log
+
+SIGNERS = "Who signs is part of the brief. "
+_PAUSE = timedelta(minutes=1)
+
+
+class InvitationEnded(Exception):
+    """The invitation can no longer be accepted; the message is the sentence that a person reads."""
+
+
+class AccountExists(Exception):
+    """The address has an account already: its owner must sign in before joining."""
+
+
+@transaction.atomic
+def make_account(email: str, *, name: str = "", password: str | None = None, starts_campaigns: bool = False) -> User:
+    """Make an account whose address is known to be its owner's. Raises ValidationError, AccountExists."""
+    user = User(email=email.strip().lower(), name=" ".join(name.split()), starts_campaigns=starts_campaigns)
+    user.set_password(password)
+    user.full_clean(validate_unique=False, validate_constraints=False)
+    try:
+        with transaction.atomic():
+            user.save()
+    except IntegrityError as taken:
+        raise AccountExists from taken
+    EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
+    return user
+
+
+@transaction.atomic
+def rename(by: User, *, name: str) -> None:
+    """Change one's own name, in every campaign; what was signed or logged keeps the old one. Raises ValidationError."""
+    by.name = " ".join(name.split())
+    by.full_clean(exclude=["password"])
+    by.save(update_fields=["name"])
+
+
+@transaction.atomic
+def invite(by: Member, *, people: Iterable[Person], role: str, may_sign: bool = False) -> list[Invitation]:
+    """Invite people by e-mail, all or none; each is written to once this has been committed.
+
+    Raises PermissionDenied, BriefClosed for somebody who would sign, ValidationError.
+    """
+    campaign = _hold(by)
+    _need_role(by, role)
+    may_sign = _signing(role, may_sign)
+    if _signs(role, may_sign):
+        _signers_may_change(campaign)
+    people = list(people)
+    _refuse_those_known(campaign, {person.email for person in people})
+    invitations = [_invite(by, campaign, person, role, may_sign) for person in people]
+    for invitation in invitations:
+        _write_to(invitation)
+    return invitations
+
+
+@transaction.atomic
+def resend(by: Member, key: str) -> Invitation:
+    """Send an invitation again; its days begin anew and its link stays. Raises PermissionDenied, ValidationError."""
+    invitation = _unanswered(by, key)
+    if timezone.now() - invitation.sent_at < _PAUSE and not invitation.mail_failed:
+        raise ValidationError(f"The invitation to {invitation.email} went out less than a minute ago. Wait a little.")
+    invitation.sent_at = timezone.now()
+    invitation.save(update_fields=["sent_at"])
+    log.append(by, "invitation.resent", f"invitation/{invitation.key}", name=invitation.name)
+    _write_to(invitation)
+    return invitation
+
+
+@transaction.atomic
+def withdraw(by: Member, key: str) -> Invitation:
+    """Take an invitation back: its link stops working. Raises PermissionDenied, Invitation.DoesNotExist."""
+    invitation = _unanswered(by, key)
+    invitation.withdrawn_at = timezone.now()
+    invitation.save(update_fields=["withdrawn_at"])
+    log.append(by, "invitation.withdrawn", f"invitation/{invitation.key}", name=invitation.name)
+    return invitation
+
+
+@transaction.atomic
+def change_member(by: Member, key: str, *, role: str, may_sign: bool = False) -> Member:
+    """Change what somebody does in the campaign, and whether they may sign.
+
+    Raises PermissionDenied, BriefClosed for a signer, ValidationError, Member.DoesNotExist.
+    """
+    campaign = _hold(by)
+    member = campaign.members.active().select_related("user").get(key=key)
+    _need_role(by, member.role)
+    _need_role(by, role)
+    may_sign = _signing(role, may_sign)
+    was = {"role": member.role, "may_sign": member.may_sign}
+    now = {"role": str(role), "may_sign": may_sign}
+    if was == now:
+        return member
+    if _signs(**was) or _signs(**now):
+        _signers_may_change(campaign)
+    _someone_still_invites(campaign, member, Member(**now))
+    member.role, member.may_sign = role, may_sign
+    member.full_clean()
+    member.save(update_fields=["role", "may_sign"])
+    log.append(by, "member.changed", f"member/{member.key}", name=str(member.user), was=was, now=now)
+    return member
+
+
+@transaction.atomic
+def remove_member(by: Member, key: str) -> Member:
+    """End somebody's part in the campaign; what they wrote and signed stays.
+
+    Raises PermissionDenied, BriefClosed when a version waits for their signature, ValidationError for the last who
+    may invite, Member.DoesNotExist. After the lock a signer can be removed: access must always be revocable, and what
+    was signed is not altered by it.
+    """
+    campaign = _hold(by)
+    member = campaign.members.active().select_related("user").get(key=key)
+    _need_role(by, member.role)
+    if campaign.open_version_id and _signs(member.role, member.may_sign):
+        _signers_may_change(campaign)
+    _someone_still_invites(campaign, member, None)
+    member.left_at = timezone.now()
+    member.save(update_fields=["left_at"])
+    log.append(by, "member.removed", f"member/{member.key}", name=str(member.user), role=member.role)
+    return member
+
+
+@transaction.atomic
+def accept(by: User, *, token: str) -> Member:
+    """Take the place that an invitation offers.
+
+    Raises Invitation.DoesNotExist, InvitationEnded, PermissionDenied for anybody but the one invited.
+    """
+    campaign, invitation = _held_invitation(token)
+    if by.email.lower() != invitation.email:
+        raise PermissionDenied(f"This invitation is for {invitation.email}, and you are signed in as {by.email}.")
+    return _join(by, campaign, invitation)
+
+
+@transaction.atomic
+def join_as_new(*, token: str, name: str, password: str | None = None) -> Member:
+    """Make the invited person's account and take the place: the link came to their address, so the address is theirs.
+
+    Raises Invitation.DoesNotExist, InvitationEnded, AccountExists, ValidationError.
+    """
+    campaign, invitation = _held_invitation(token)
+    if not name.strip():
+        raise ValidationError({"name": "Write your name: it stands beside what you say and sign."})
+    return _join(make_account(invitation.email, name=name, password=password), campaign, invitation)
+
+
+def joins_without_signing(invitation: Invitation) -> bool:
+    """Whether who accepts now may not sign yet, although invited to, because the brief is closed."""
+    return invitation.may_sign and bool(closed_because(invitation.campaign))
+
+
+def _join(user: User, campaign: Campaign, invitation: Invitation) -> Member:
+    if campaign.members.active().filter(user=user).exists():
+        raise InvitationEnded("You are in this campaign already.")
+    may_sign = invitation.may_sign and not closed_because(campaign)
+    if _signs(invitation.role, may_sign):
+        _signers_may_change(campaign)
+    member = Member.objects.create(campaign=campaign, user=user, role=invitation.role, may_sign=may_sign)
+    invitation.accepted_at = timezone.now()
+    invitation.save(update_fields=["accepted_at"])
+    log.append(member, "member.joined", f"member/{member.key}", role=member.role, may_sign=may_sign)
+    return member
+
+
+def _invite(by: Member, campaign: Campaign, person: Person, role: str, may_sign: bool) -> Invitation:
+    # One that ended without an answer makes room; an open one was refused before.
+    campaign.invitations.filter(email=person.email, accepted_at=None, withdrawn_at=None).update(
+        withdrawn_at=timezone.now()
+    )
+    invitation = Invitation(
+        campaign=campaign, email=person.email, name=person.name, role=role, may_sign=may_sign, invited_by=by
+    )
+    invitation.full_clean()
+    invitation.save()
+    # The address is left out: the log cannot forget, and the invitation's row has it.
+    log.append(
+        by, "person.invited", f"invitation/{invitation.key}", name=person.name, role=str(role), may_sign=may_sign
+    )
+    return invitation
+
+
+def _write_to(invitation: Invitation) -> None:
+    transaction.on_commit(lambda: mails.send_invitation(invitation.pk))
+
+
+def _hold(by: Member) -> Campaign:
+    """The campaign, its row held, for somebody who may invite at all."""
+    access.need(by, May.INVITE_OWN_SIDE)
+    return Campaign.objects.select_for_update().get(pk=by.campaign_id)
+
+
+def _need_role(by: Member, role: str) -> None:
+    if role not in access.invitable_roles(by):
+        raise PermissionDenied(
+            f"Your role in this campaign ({by.get_role_display()}) decides about people of your own side alone."
+        )
+
+
+def _signing(role: str, may_sign: bool) -> bool:
+    """What is kept for "may sign": nothing where the role settles it. Raises ValidationError for one that never signs."""
+    if not may_sign or role in access.roles_that_may_sign():
+        return may_sign
+    if _signs(role, False):
+        return False
+    raise ValidationError({"may_sign": f"In the role “{Role(role).label}” nobody signs. Untick it, or change the role."})
+
+
+def _signs(role: str, may_sign: bool) -> bool:
+    return access.may(Member(role=role, may_sign=may_sign), May.SIGN_OFF)
+
+
+def _signers_may_change(campaign: Campaign) -> None:
+    if reason := closed_because(campaign):
+        raise BriefClosed(SIGNERS + reason)
+
+
+def _someone_still_invites(campaign: Campaign, member: Member, becomes: Member | None) -> None:
+    others = list(campaign.members.active().exclude(pk=member.pk))
+    after = [*others, becomes] if becomes else others
+    for act in (May.INVITE_ANYONE, May.INVITE_OWN_SIDE):
+        if access.may(member, act) and not access.those_who_may(after, act):
+            raise ValidationError(
+                f"{member.user} is the last here who may {act.label}. Invite somebody else who may, and try again."
+            )
+
+
+def _refuse_those_known(campaign: Campaign, addresses: set[str]) -> None:
+    here = campaign.members.active().filter(user__email__in=addresses).values_list("user__email", flat=True)
+    wrong = [f"{email} is in this campaign already." for email in here]
+    wrong += [
+        f"{invitation.email} has an open invitation. Send that again, or withdraw it first."
+        for invitation in campaign.invitations.filter(email__in=addresses)
+        if invitation.state == "open"
+    ]
+    if wrong:
+        raise ValidationError({"people": wrong})
+
+
+def _unanswered(by: Member, key: str) -> Invitation:
+    campaign = _hold(by)
+    invitation = campaign.invitations.get(key=key, accepted_at=None, withdrawn_at=None)
+    _need_role(by, invitation.role)
+    return invitation
+
+
+def _held_invitation(token: str) -> tuple[Campaign, Invitation]:
+    """The invitation and its campaign, both held, so that two who accept at once come one after the other."""
+    found = Invitation.objects.get(token=token)
+    campaign = Campaign.objects.select_for_update().get(pk=found.campaign_id)
+    invitation = campaign.invitations.select_for_update().get(pk=found.pk)
+    if invitation.state != "open":
+        raise InvitationEnded(ENDED[invitation.state])
+    return campaign, invitation
+
+
+ENDED = {
+    "accepted": "This invitation has been used. If it was you, sign in: the campaign is in your list.",
+    "withdrawn": "This invitation was withdrawn. If you still expect to work on it, ask whoever invited you.",
+    "ended": "This invitation is more than 14 days old and has ended. Ask whoever invited you to send it again.",
+}
