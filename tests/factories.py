@@ -1,12 +1,14 @@
 """Factories for rows, with no surprises inside."""
 
+from datetime import date
+
 import factory
 from factory.django import DjangoModelFactory
 
 from layouts.models import Format
 from portal.access import Role
 from portal.models import Campaign, Member, User
-from shots.models import Shot
+from shots.models import HeroFood, Prop, Shot
 
 
 class UserFactory(DjangoModelFactory):
@@ -67,3 +69,27 @@ def member_of(row, role: Role = Role.PRODUCER, **fields) -> Member:
     """A new member, with this role, of the campaign that `row` is or belongs to."""
     campaign = row if isinstance(row, Campaign) else getattr(row, "campaign", None) or row.shot.campaign
     return MemberFactory(campaign=campaign, role=role, **fields)
+
+
+class HeroFoodFactory(DjangoModelFactory):
+    class Meta:
+        model = HeroFood
+
+    shot = factory.SubFactory(ShotFactory)
+    name = factory.Sequence(lambda n: f"Food {n}")
+    hero, stand_in, backup = 2, 1, 6
+    supplier = "Invented kitchen"
+    recipe, recipe_version = "Invented recipe", "1.0"
+    allergens = ["gluten"]
+
+
+class PropFactory(DjangoModelFactory):
+    class Meta:
+        model = Prop
+
+    shot = factory.SubFactory(ShotFactory)
+    name = factory.Sequence(lambda n: f"Prop {n}")
+    quantity = 2
+    source = "Invented prop house"
+    basis = Prop.Basis.BUY
+    due = date(2027, 2, 20)

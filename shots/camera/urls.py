@@ -2,4 +2,6 @@
 
 from django.urls import path
 
-urlpatterns: list = []
+from shots.camera import pages
+
+urlpatterns = [path("shots/<str:shot>/camera/", pages.camera, name="camera")]

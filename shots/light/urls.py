@@ -2,4 +2,6 @@
 
 from django.urls import path
 
-urlpatterns: list = []
+from shots.light import pages
+
+urlpatterns = [path("shots/<str:shot>/light/", pages.light, name="light")]

@@ -1,5 +1,3 @@
 """Addresses of this topic, below the campaign."""
 
-from django.urls import path
-
-urlpatterns: list = []
+urlpatterns: list[object] = []

@@ -1,0 +1,47 @@
+"""The section "camera": what each shot is taken with, and from where."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.urls import reverse
+
+from portal import access
+from portal.access import May
+from portal.brief import sections
+from portal.brief.sections import Finding, Section
+from portal.models import Campaign
+from shots.camera.actions import FIELDS
+from shots.camera.models import Camera
+from shots.rows import plainly
+from shots.shot.models import Shot
+from shots.shot.queries import shots
+
+
+def assemble(campaign: Campaign) -> list[dict[str, Any]]:
+    """The camera of each shot, in order; a shot without words about it has them empty."""
+    return [{"id": shot.key, **plainly(_of(shot), FIELDS)} for shot in shots(campaign).select_related("camera")]
+
+
+def _of(shot: Shot) -> Camera:
+    return getattr(shot, "camera", None) or Camera(shot=shot)
+
+
+def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
+    """Findings, each with its shot's key: without a capture's pixels nobody knows what the crops keep."""
+    roles = tuple(access.roles_that_may(May.EDIT_CAMERA))
+    for shot in shots(campaign).select_related("camera"):
+        camera = _of(shot)
+        if not (camera.width_px and camera.height_px):
+            says = f"The camera of shot {shot.number} does not say how many pixels a capture has."
+            url = reverse("shots:camera", args=[campaign.key, shot.key])
+            what = f"Camera, shot {shot.number}"
+            yield shot.key, Finding("worth-a-look", says, what, "pixels unknown", roles, url, "camera")
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """All that is to be said of the campaign's cameras."""
+    return [finding for _, finding in by_shot(campaign)]
+
+
+def register() -> None:
+    sections.register(Section("camera", "Camera", 70, assemble, "shots/sections/camera.html", ready))

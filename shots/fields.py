@@ -1,0 +1,25 @@
+"""Fields of forms, with sentences that say what to do."""
+
+from typing import Any
+
+from django import forms
+from django.db import models
+
+NUMBER = "Give a whole number, such as 3."
+DATE = "Give a date, such as 2027-01-31."
+
+
+def words(field: "models.Field[Any, Any]", **options: Any) -> Any:
+    """The form's field for a model's field: dates by the browser's own picker, texts as tall as they need."""
+    made = field.formfield(**options)
+    if made is None:
+        return None
+    if isinstance(made, forms.DateField):
+        made.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+        made.error_messages["invalid"] = DATE
+    elif isinstance(made, forms.IntegerField):
+        made.error_messages |= {"invalid": NUMBER, "required": NUMBER, "min_value": "Give 0 or more."}
+        made.widget.attrs["inputmode"] = "numeric"
+    elif isinstance(made.widget, forms.Textarea):
+        made.widget.attrs["rows"] = 3
+    return made

@@ -1,0 +1,121 @@
+"""Acts on hero food, and the client's word that a recipe is the one sold."""
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from portal.access import May
+from portal.brief.draft import open_draft
+from portal.models import Member
+from portal.sealing import log
+from shots.food.models import HeroFood
+from shots.rows import change, plainly
+
+FIELDS = (
+    "name",
+    "hero",
+    "stand_in",
+    "backup",
+    "supplier",
+    "recipe",
+    "recipe_version",
+    "substitution",
+    "hold_minutes",
+    "needs_by",
+    "prep",
+    "handling",
+    "allergens",
+    "notes",
+)
+# What the client's word stands for: when one of these changes, it stands no longer.
+SOLD = ("name", "recipe", "recipe_version", "substitution")
+
+
+@transaction.atomic
+def add_food(by: Member, shot: str, *, name: str, **fields: Any) -> HeroFood:
+    """Add hero food to a shot; `fields`: any other of FIELDS.
+
+    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
+    """
+    campaign = open_draft(by, May.EDIT_FOOD)
+    row = HeroFood(shot=campaign.shots.get(key=shot))
+    change(row, {"name": name, **fields}, FIELDS)
+    log.append(by, "food.added", f"food/{row.key}", shot=shot, now=plainly(row, FIELDS))
+    return row
+
+
+@transaction.atomic
+def edit_food(by: Member, food: str, **fields: Any) -> HeroFood:
+    """Change any of FIELDS; a client's confirmation falls when what it stood for changes.
+
+    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist (also for another campaign's food), ValidationError.
+    """
+    row = _row(by, food, May.EDIT_FOOD)
+    was, now = change(row, fields, FIELDS)
+    if not now:
+        return row
+    void = row.as_sold == HeroFood.AsSold.CONFIRMED and any(name in now for name in SOLD)
+    if void:
+        _set(row, HeroFood.AsSold.NOT_ASKED)
+    log.append(by, "food.edited", f"food/{row.key}", was=was, now=now, confirmation_void=void)
+    return row
+
+
+@transaction.atomic
+def remove_food(by: Member, food: str) -> None:
+    """Remove hero food from its shot.
+
+    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist.
+    """
+    row = _row(by, food, May.EDIT_FOOD)
+    row.delete()
+    log.append(by, "food.removed", f"food/{food}", shot=row.shot.key, was=plainly(row, FIELDS))
+
+
+@transaction.atomic
+def ask_recipe(by: Member, food: str) -> HeroFood:
+    """Note that the client has been asked whether the recipe is the one sold.
+
+    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist, ValidationError without recipe and version.
+    """
+    row = _row(by, food, May.EDIT_FOOD)
+    _need_recipe(row)
+    if row.as_sold == HeroFood.AsSold.NOT_ASKED:
+        _set(row, HeroFood.AsSold.ASKED)
+        log.append(by, "recipe.asked", f"food/{row.key}", **plainly(row, SOLD))
+    return row
+
+
+@transaction.atomic
+def confirm_recipe(by: Member, food: str, *, recipe: str, recipe_version: str, substitution: str = "") -> HeroFood:
+    """Confirm for the client that recipe and version are as sold; the arguments are what the client read.
+
+    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist; ValidationError when the row has changed meanwhile.
+    """
+    row = _row(by, food, May.CONFIRM_RECIPE)
+    _need_recipe(row)
+    if (recipe, recipe_version, substitution) != (row.recipe, row.recipe_version, row.substitution):
+        raise ValidationError("The recipe was changed while you were reading it. Read it again, then confirm it.")
+    if row.as_sold != HeroFood.AsSold.CONFIRMED:
+        _set(row, HeroFood.AsSold.CONFIRMED, by)
+        log.append(by, "recipe.confirmed", f"food/{row.key}", **plainly(row, SOLD))
+    return row
+
+
+def _row(by: Member, food: str, act: May) -> HeroFood:
+    campaign = open_draft(by, act)
+    return HeroFood.objects.select_related("shot").get(key=food, shot__campaign=campaign)
+
+
+def _need_recipe(row: HeroFood) -> None:
+    if not (row.recipe and row.recipe_version):
+        raise ValidationError("Name the recipe and its version first: that is what the client confirms.")
+
+
+def _set(row: HeroFood, as_sold: str, by: Member | None = None) -> None:
+    row.as_sold = as_sold
+    row.confirmed_by = by
+    row.confirmed_at = timezone.now() if by else None
+    row.save(update_fields=["as_sold", "confirmed_by", "confirmed_at"])

@@ -1,0 +1,15 @@
+"""Reads of hero food."""
+
+from django.db.models import QuerySet
+
+from portal.models import Campaign
+from shots.food.models import HeroFood
+
+
+def food(campaign: Campaign) -> QuerySet[HeroFood]:
+    """The campaign's hero food in shot order, each with its shot and whoever confirmed its recipe."""
+    return (
+        HeroFood.objects.filter(shot__campaign=campaign)
+        .select_related("shot", "confirmed_by__user")
+        .order_by("shot__number", "pk")
+    )

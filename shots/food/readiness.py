@@ -1,0 +1,76 @@
+"""What readiness finds in hero food."""
+
+from collections.abc import Iterator
+
+from django.urls import reverse
+
+from portal import access
+from portal.access import May, Role
+from portal.brief.sections import Finding
+from portal.models import Campaign
+from shots.food import queries
+from shots.food.models import HeroFood
+from shots.shot.queries import shots
+
+_STYLISTS = tuple(access.roles_that_may(May.EDIT_FOOD))
+_BUYERS = tuple(access.roles_that_may(May.CONFIRM_RECIPE))
+
+
+def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
+    """Findings, each with its shot's key: every shot needs hero food, and every food what `_of` asks for."""
+    rows = list(queries.food(campaign))
+    with_food = {food.shot_id for food in rows}
+    for shot in shots(campaign):
+        if shot.pk not in with_food:
+            url = reverse("shots:add-food", args=[campaign.key, shot.key])
+            says, what = f"Shot {shot.number} has no hero food yet.", f"Hero food, shot {shot.number}"
+            yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "food")
+    for food in rows:
+        for finding in _of(food, campaign):
+            yield food.shot.key, finding
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """All that is to be said of the campaign's hero food."""
+    return [finding for _, finding in by_shot(campaign)]
+
+
+def _of(food: HeroFood, campaign: Campaign) -> Iterator[Finding]:
+    named = f"{food.name} in shot {food.shot.number}"
+    url = reverse("shots:food", args=[campaign.key, food.key])
+    if food.hero == 0:
+        yield _must(food, f"{named} counts no hero: how many must be perfect?", "no hero", _STYLISTS, url, "count")
+    if not (food.recipe and food.recipe_version):
+        yield _unnamed(food, named, url)
+    elif food.as_sold != HeroFood.AsSold.CONFIRMED:
+        # The client cannot open the form of the food: its word is given beside the shot.
+        yield _unconfirmed(food, named, reverse("shots:shot", args=[campaign.key, food.shot.key]) + "#food")
+    if not food.supplier:
+        yield _look(food, f"{named} has no supplier.", "no supplier", url, "supplier")
+    if food.allergens is None:
+        says = f"The allergens of {named} are not stated; everybody on set must be told."
+        yield _look(food, says, "allergens not stated", url, "allergens")
+
+
+def _unnamed(food: HeroFood, named: str, url: str) -> Finding:
+    missing = "recipe version" if food.recipe else "recipe" if food.recipe_version else "recipe and no version"
+    wants = missing.replace("and no", "and")
+    return _must(food, f"{named} names no {missing}.", f"no {wants}", _STYLISTS, url, "recipe")
+
+
+def _unconfirmed(food: HeroFood, named: str, url: str) -> Finding:
+    """A substitution is confirmed together with its recipe."""
+    recipe = f"{food.recipe} {food.recipe_version}" + (" with its substitution" if food.substitution else "")
+    if food.as_sold == HeroFood.AsSold.ASKED:
+        says = f"The client has not confirmed {recipe}, for {named}, as sold."
+        return _must(food, says, "client to confirm", _BUYERS, url, "confirmation")
+    says = f"The client has not been asked whether {recipe}, for {named}, is as sold."
+    return _must(food, says, "client to be asked", (*_STYLISTS, *_BUYERS), url, "confirmation")
+
+
+def _must(food: HeroFood, says: str, wants: str, roles: tuple[Role, ...], url: str, kind: str) -> Finding:
+    return Finding("must-fix", says, f"{food.name}, shot {food.shot.number}", wants, roles, url, kind)
+
+
+def _look(food: HeroFood, says: str, wants: str, url: str, kind: str) -> Finding:
+    return Finding("worth-a-look", says, f"{food.name}, shot {food.shot.number}", wants, _STYLISTS, url, kind)

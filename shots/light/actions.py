@@ -1,0 +1,29 @@
+"""The act of this topic: writing a shot's light."""
+
+from typing import Any
+
+from django.db import transaction
+
+from portal.access import May
+from portal.brief.draft import open_draft
+from portal.models import Member
+from portal.sealing import log
+from shots.light.models import Light
+from shots.rows import change
+
+FIELDS = ("key_light", "fill", "ground", "mood", "time_of_day", "lamps", "power", "notes")
+
+
+@transaction.atomic
+def edit_light(by: Member, shot: str, **fields: Any) -> Light:
+    """Change any of FIELDS of a shot's light; its row is made with the first words.
+
+    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
+    """
+    campaign = open_draft(by, May.EDIT_LIGHT)
+    of = campaign.shots.select_related("light").get(key=shot)
+    row = getattr(of, "light", None) or Light(shot=of)
+    was, now = change(row, fields, FIELDS)
+    if now:
+        log.append(by, "light.edited", f"shot/{of.key}", was=was, now=now)
+    return row

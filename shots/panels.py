@@ -1,0 +1,68 @@
+"""Panels of a shot's page that are read and edited in place: texts, light, camera."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from django.db import models
+from django.http import HttpResponse
+from django.urls import reverse
+
+from portal.access import May, may
+from portal.brief.draft import closed_because
+from portal.pages import CampaignRequest, show, wants_part
+from shots.answers import SeeOther, act_on, ask, need_open, or_404
+from shots.shot.models import Shot
+from shots.shot.queries import one
+
+_TEMPLATE = "shots/panel.html"
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a panel is made of: `row_of` finds (or makes, unsaved) the row that holds a shot's `fields`."""
+
+    id: str
+    title: str
+    act: May
+    form: type
+    fields: tuple[str, ...]
+    row_of: Callable[[Shot], models.Model]
+    # What to write there, for whoever may and for whoever waits.
+    empty: str
+    cautions: tuple[str, ...] = ()
+
+
+def panel(request: CampaignRequest, kind: Kind, shot: Shot) -> dict[str, Any]:
+    """What the template shows: the fields that have something in them, and where they are edited."""
+    row = kind.row_of(shot)
+    told = [(_label(row, name), getattr(row, name)) for name in kind.fields]
+    return {
+        "kind": kind,
+        "shot": shot,
+        "lines": [(label, value) for label, value in told if value not in ("", None)],
+        "edit": reverse(f"shots:{kind.id}", args=[request.member.campaign.key, shot.key]),
+        "editable": may(request.member, kind.act) and not closed_because(request.member.campaign),
+    }
+
+
+def _label(row: models.Model, name: str) -> str:
+    field = row._meta.get_field(name)
+    assert isinstance(field, models.Field)  # noqa: S101  for the type checker: fields of panels are plain ones
+    return str(field.verbose_name)
+
+
+def edit(request: CampaignRequest, kind: Kind, key: str, act: Callable[..., Any]) -> HttpResponse:
+    """Show and take the form of a panel; answers with its shot's page or, to htmx, with the panel."""
+    need_open(request)
+    with or_404():
+        shot = one(request.member.campaign, key)
+        form = kind.form(request.POST or None, instance=kind.row_of(shot))
+        if request.method == "POST" and act_on(form, partial(act, request.member, key)):
+            shot = one(request.member.campaign, key)
+            if wants_part(request):
+                return show(request, _TEMPLATE, {"panel": panel(request, kind, shot)}, fragment="read")
+            return SeeOther(reverse("shots:shot", args=[request.member.campaign.key, key]) + f"#{kind.id}")
+    context = {"form": form, "kind": kind, "shot": shot, "url": request.path}
+    return ask(request, _TEMPLATE, context, refused=request.method == "POST")

@@ -1,0 +1,62 @@
+"""The section "props": what stands round the food, where it comes from and when."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.urls import reverse
+
+from portal import access
+from portal.access import May
+from portal.brief import sections
+from portal.brief.sections import Finding, Section
+from portal.models import Campaign
+from shots.props import queries
+from shots.props.actions import FIELDS
+from shots.props.models import Prop
+from shots.rows import plainly
+
+_WHO = tuple(access.roles_that_may(May.EDIT_PROPS))
+
+
+def assemble(campaign: Campaign) -> list[dict[str, Any]]:
+    """Props in shot order; `shot` is the shot's id in the section "shots"."""
+    return [as_data(prop) for prop in queries.props(campaign)]
+
+
+def as_data(prop: Prop) -> dict[str, Any]:
+    """One prop as it stands in the document; lists and pages show this."""
+    return {"id": prop.key, "shot": prop.shot.key, **plainly(prop, FIELDS)}
+
+
+def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
+    """Findings, each with its shot's key: a prop without a source or a date is worth a look."""
+    for prop in queries.props(campaign):
+        for finding in _of(prop, campaign):
+            yield prop.shot.key, finding
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """All that is to be said of the campaign's props."""
+    return [finding for _, finding in by_shot(campaign)]
+
+
+def _of(prop: Prop, campaign: Campaign) -> Iterator[Finding]:
+    # What is owned stands in the studio already and needs no date.
+    missing = [] if prop.source else ["source"]
+    if prop.due is None and prop.basis != Prop.Basis.OWN:
+        missing.append("date when it is due")
+    if prop.basis == Prop.Basis.HIRE and prop.returns_by is None:
+        missing.append("date when it goes back")
+    if missing:
+        url = reverse("shots:prop", args=[campaign.key, prop.key])
+        what = f"{prop.name}, shot {prop.shot.number}"
+        says = f"{prop.name} in shot {prop.shot.number} has no {_listed(missing)}."
+        yield Finding("worth-a-look", says, what, f"no {missing[0]}", _WHO, url, "prop")
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', no '.join(words[:-1])} and no {words[-1]}"
+
+
+def register() -> None:
+    sections.register(Section("props", "Props", 50, assemble, "shots/sections/props.html", ready))

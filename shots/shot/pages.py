@@ -1,0 +1,93 @@
+"""Pages of the shots: all in order, one, and the acts on them."""
+
+from functools import partial
+
+from django.http import HttpResponse
+from django.urls import reverse
+
+from portal.access import May
+from portal.brief.draft import closed_because
+from portal.pages import CampaignRequest, page, show
+from shots.answers import SeeOther, act_on, ask, need_open, or_404
+from shots.camera.panel import KIND as CAMERA
+from shots.food.cautions import CAUTIONS
+from shots.food.tables import TABLE as FOOD
+from shots.light.panel import KIND as LIGHT
+from shots.panels import edit as edit_panel
+from shots.panels import panel
+from shots.props.tables import TABLE as PROPS
+from shots.shot import actions, queries
+from shots.shot.forms import ShotForm
+from shots.shot.panel import KIND
+from shots.shot.state import State, states
+from shots.tables import of_shot
+
+
+@page(May.READ_DRAFT)
+def shots(request: CampaignRequest) -> HttpResponse:
+    """All shots in order, each with where it stands."""
+    campaign = request.member.campaign
+    found = states(campaign)
+    rows = [(shot, found.get(shot.key, State())) for shot in queries.overview(campaign)]
+    context = {
+        "rows": rows,
+        "closed": closed_because(campaign),
+        "whole": sum(not state.must for _, state in rows),
+        "broken": [shot.number for shot, state in rows if state.must],
+    }
+    return show(request, "shots/shot/all.html", context)
+
+
+@page(May.READ_DRAFT)
+def shot(request: CampaignRequest, shot: str) -> HttpResponse:
+    """One shot: pictures, texts, food, props, light, camera, talk."""
+    campaign = request.member.campaign
+    with or_404():
+        row = queries.one(campaign, shot)
+    context = {
+        "shot": row,
+        "state": states(campaign).get(row.key, State()),
+        "closed": closed_because(campaign),
+        "before_and_after": queries.neighbours(row),
+        "panels": [panel(request, kind, row) for kind in (KIND, LIGHT, CAMERA)],
+        "food": of_shot(request, FOOD, row),
+        "food_cautions": CAUTIONS,
+        "props": of_shot(request, PROPS, row),
+    }
+    return show(request, "shots/shot/one.html", context)
+
+
+@page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
+def add(request: CampaignRequest) -> HttpResponse:
+    """A new shot behind the last."""
+    need_open(request)
+    form = ShotForm(request.POST or None)
+    if request.method == "POST" and (made := act_on(form, partial(actions.add_shot, request.member))):
+        return SeeOther(reverse("shots:shot", args=[request.member.campaign.key, made.key]))
+    return ask(request, "shots/shot/add.html", {"form": form}, refused=request.method == "POST")
+
+
+@page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
+def edit(request: CampaignRequest, shot: str) -> HttpResponse:
+    return edit_panel(request, KIND, shot, actions.edit_shot)
+
+
+@page(May.EDIT_SHOTS, "POST")
+def move(request: CampaignRequest, shot: str) -> HttpResponse:
+    """One place up or down; the button that was pressed keeps the focus by its id."""
+    with or_404():
+        actions.move_shot(request.member, shot, up=request.POST.get("to") == "up")
+    return SeeOther(reverse("shots:shots", args=[request.member.campaign.key]) + f"#shot-{shot}")
+
+
+@page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
+def remove(request: CampaignRequest, shot: str) -> HttpResponse:
+    """Ask first, then remove."""
+    need_open(request)
+    campaign = request.member.campaign
+    with or_404():
+        if request.method == "POST":
+            actions.remove_shot(request.member, shot)
+            return SeeOther(reverse("shots:shots", args=[campaign.key]))
+        row = queries.overview(campaign).get(key=shot)
+    return show(request, "shots/shot/remove.html", {"shot": row})

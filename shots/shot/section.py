@@ -1,0 +1,46 @@
+"""The section "shots": what is to be seen, shot by shot."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django.urls import reverse
+
+from portal import access
+from portal.access import May
+from portal.brief import sections
+from portal.brief.sections import Finding, Section
+from portal.models import Campaign
+from shots.rows import plainly
+from shots.shot import queries
+
+_FIELDS = ("number", "title", "story", "composition", "grade", "retouching")
+_WORDS = {"story": "what the picture says", "composition": "how it is composed"}
+_WHO = tuple(access.roles_that_may(May.EDIT_SHOTS))
+
+
+def assemble(campaign: Campaign) -> list[dict[str, Any]]:
+    """The shots in order."""
+    return [{"id": shot.key, **plainly(shot, _FIELDS)} for shot in queries.shots(campaign)]
+
+
+def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
+    """Findings, each with its shot's key: every shot must say what it shows and how it is composed."""
+    for shot in queries.shots(campaign):
+        if missing := [name for name in _WORDS if not getattr(shot, name).strip()]:
+            says = f"Shot {shot.number} does not say {' and '.join(_WORDS[name] for name in missing)}."
+            wants = "no " + ", no ".join(missing)
+            url = reverse("shots:edit", args=[campaign.key, shot.key])
+            yield shot.key, Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "text")
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """There must be a shot; what is to be said of each."""
+    if campaign.shots.exists():
+        return [finding for _, finding in by_shot(campaign)]
+    url = reverse("shots:add", args=[campaign.key])
+    says = "The campaign has no shots yet: say which pictures were ordered."
+    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "shot")]
+
+
+def register() -> None:
+    sections.register(Section("shots", "Shots", 30, assemble, "shots/sections/shots.html", ready))

@@ -1,0 +1,138 @@
+"""Tables whose rows are added, edited and removed where they stand: hero food and props."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import models
+from django.http import HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from portal.access import May, may
+from portal.brief.draft import closed_because
+from portal.models import Campaign
+from portal.pages import CampaignRequest, wants_part
+from shots.answers import SeeOther, act_on, ask, need_open, or_404
+from shots.shot.models import Shot
+from shots.shot.queries import one
+
+_ASK = "shots/row_form.html"
+
+
+@dataclass(frozen=True)
+class Table:
+    """One kind of row. `find` lists a campaign's rows, `line` is a row as its template shows it."""
+
+    id: str
+    noun: str
+    act: May
+    form: type
+    find: Callable[[Campaign], "models.QuerySet[Any]"]
+    line: Callable[[Any], dict[str, Any]]
+    rights: Callable[[CampaignRequest], dict[str, Any]]
+    add: Callable[..., Any]
+    edit: Callable[..., Any]
+    remove: Callable[..., None]
+
+    @property
+    def template(self) -> str:
+        return f"shots/{self.id}/rows.html"
+
+
+def editable(request: CampaignRequest, act: May) -> bool:
+    """Whether this member may `act` on a brief that is open."""
+    return may(request.member, act) and not closed_because(request.member.campaign)
+
+
+def of_shot(request: CampaignRequest, table: Table, shot: Shot) -> dict[str, Any]:
+    """What the table of one shot's page is drawn from."""
+    place = {"id": shot.key, "number": shot.number, "title": shot.title}
+    lines = [table.line(row) for row in table.find(request.member.campaign).filter(shot=shot)]
+    return {"lines": lines, "shot": place} | table.rights(request)
+
+
+def add(request: CampaignRequest, table: Table, shot: str) -> HttpResponse:
+    """Ask for a new row of a shot; answers with the row and a place for the next."""
+    need_open(request)
+    with or_404():
+        of = one(request.member.campaign, shot)
+    form = table.form(request.POST or None)
+    if request.method == "POST" and (made := act_on(form, partial(table.add, request.member, shot))):
+        row = table.find(request.member.campaign).get(pk=made.pk)
+        return _done(request, table, row, {"and_next": {"id": of.key, "number": of.number, "title": of.title}})
+    return _ask(request, table, of, form, None)
+
+
+def edit(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
+    """Ask for what should change in a row; answers with the row."""
+    need_open(request)
+    with or_404():
+        row = table.find(request.member.campaign).get(key=key)
+    form = table.form(request.POST or None, instance=row)
+    if request.method == "POST" and act_on(form, partial(table.edit, request.member, key)):
+        return _done(request, table, table.find(request.member.campaign).get(key=key))
+    return _ask(request, table, row.shot, form, key)
+
+
+def remove(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
+    """Ask whether a row should go; answers with nothing in its place."""
+    need_open(request)
+    with or_404():
+        row = table.find(request.member.campaign).get(key=key)
+        if request.method == "POST":
+            table.remove(request.member, key)
+            if wants_part(request):
+                return HttpResponse(headers={"HX-Trigger": "rows-changed"})
+            return SeeOther(_back(request, table, row.shot))
+    context = {"table": table, "row": row, "back": _back(request, table, row.shot, key), "place": _place(request)}
+    return ask(request, "shots/row_remove.html", context)
+
+
+def act(request: CampaignRequest, table: Table, key: str, act: Callable[..., Any], **what: Any) -> HttpResponse:
+    """Do something with a row at the press of a button; a refusal is said in the row."""
+    says = ""
+    with or_404():
+        try:
+            act(request.member, key, **what)
+        except ValidationError as refused:
+            says = " ".join(refused.messages)
+        row = table.find(request.member.campaign).get(key=key)
+    if says and not wants_part(request):
+        messages.error(request, says)
+    return _done(request, table, row, {"says": says}, status=422 if says else 200)
+
+
+def _done(
+    request: CampaignRequest, table: Table, row: Any, more: dict[str, Any] | None = None, status: int = 200
+) -> HttpResponse:
+    if not wants_part(request):
+        return SeeOther(_back(request, table, row.shot, row.key))
+    context = {"line": table.line(row), "place": _place(request)} | table.rights(request) | (more or {})
+    response = render(request, f"{table.template}#row", context, status=status)
+    # Totals and findings elsewhere on the page follow.
+    response.headers["HX-Trigger"] = "rows-changed"
+    return response
+
+
+def _ask(request: CampaignRequest, table: Table, shot: Shot, form: Any, key: str | None) -> HttpResponse:
+    back = _back(request, table, shot, key)
+    context = {"table": table, "shot": shot, "form": form, "key": key, "back": back, "place": _place(request)}
+    return ask(request, _ASK, context | {"url": request.path}, refused=request.method == "POST")
+
+
+def _place(request: CampaignRequest) -> str:
+    """Where the row stands: on its shot's page, or on the page of lists, which tells the shot too."""
+    asked = request.POST.get("from") or request.GET.get("from")
+    return "lists" if asked == "lists" else "shot"
+
+
+def _back(request: CampaignRequest, table: Table, shot: Shot, key: str | None = None) -> str:
+    campaign = request.member.campaign.key
+    at = f"#{table.id}-{key}" if key else f"#{table.id}"
+    if _place(request) == "lists":
+        return reverse("shots:lists", args=[campaign]) + at
+    return reverse("shots:shot", args=[campaign, shot.key]) + at
