@@ -1,0 +1,9 @@
+/* The one entry. Small behaviours are delegated listeners on the document; what has state is a custom element. */
+import "./ground.js";
+import "./speech.js";
+import "./tables.js";
+import "./ask-dialog.js";
+import "./file-drop.js";
+import "./pin-place.js";
+import "./picture-stage.js";
+import "./hero-zone.js";

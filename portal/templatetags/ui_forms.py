@@ -1,0 +1,130 @@
+"""Components of forms: fields, errors, buttons, the file drop, the place of a pin."""
+
+from typing import Any
+
+from django import forms, template
+from django.utils.html import conditional_escape, format_html
+from django.utils.safestring import SafeString, mark_safe
+
+register = template.Library()
+HERE = "portal/components/"
+_KINDS = {"primary", "quiet", "danger", "plain"}
+
+
+def _kind(kind: str) -> str:
+    if kind not in _KINDS:
+        raise template.TemplateSyntaxError(f"kind is one of {sorted(_KINDS)}, not {kind!r}")
+    return "button" if kind == "primary" else f"button button-{kind}"
+
+
+def _shape(widget: forms.Widget) -> str:
+    if isinstance(widget, forms.CheckboxInput):
+        return "check"
+    return "choices" if widget.use_fieldset else "plain"
+
+
+@register.inclusion_tag(HERE + "field.html")
+def field(bound: forms.BoundField, unit: str = "", label: str = "", help: str = "") -> dict[str, Any]:
+    """A field of a form with its label, help and errors: `{% field form.width unit="mm" %}`.
+
+    Any Django widget: text, number (with its unit), select, textarea, file, checkbox, radio buttons, dates.
+    """
+    widget = bound.field.widget
+    return {
+        "field": bound,
+        "hidden": widget.is_hidden,
+        "shape": _shape(widget),
+        "unit": unit,
+        "label": label or bound.label,
+        "help": help or bound.help_text,
+        "optional": not bound.field.required and _shape(widget) != "check",
+    }
+
+
+@register.inclusion_tag(HERE + "form_errors.html")
+def form_errors(*found: Any) -> dict[str, Any]:
+    """What is wrong with a refused form, each with a way to its field; takes the focus when it comes onto the page.
+
+    Give every form of the page (`{% form_errors form lines %}`); formsets too. Shows nothing where nothing is wrong.
+    """
+    errors: list[dict[str, str]] = []
+    for one in found:
+        if not one:
+            continue
+        members = [one, *one.forms] if hasattr(one, "management_form") else [one]
+        for form in members:
+            errors += _errors(form)
+    return {"errors": errors}
+
+
+def _errors(form: Any) -> list[dict[str, str]]:
+    if not getattr(form, "is_bound", False):
+        return []
+    whole = form.non_form_errors() if hasattr(form, "non_form_errors") else form.non_field_errors()
+    found = [{"to": "", "label": "", "says": str(error)} for error in whole]
+    if hasattr(form, "non_form_errors"):
+        return found
+    for name, errors in form.errors.items():
+        if name in form.fields:
+            bound = form[name]
+            found += [
+                {"to": bound.id_for_label or bound.auto_id, "label": str(bound.label), "says": str(e)} for e in errors
+            ]
+    return found
+
+
+@register.simple_tag
+def button(label: str, kind: str = "primary", name: str = "", value: str = "", attrs: str = "") -> SafeString:
+    """A button that sends its form. kind: primary, quiet, danger, plain. `attrs`: a literal ('formnovalidate')."""
+    named = format_html(' name="{}" value="{}"', name, value) if name else ""
+    more = mark_safe(f" {conditional_escape(attrs)}") if attrs else ""
+    return format_html('<button type="submit" class="{}"{}{}>{}</button>', _kind(kind), named, more, label)
+
+
+@register.simple_tag
+def link_button(label: str, url: str, kind: str = "quiet") -> SafeString:
+    """A link that looks like a button, for the one way on from a page."""
+    return format_html('<a class="{}" href="{}">{}</a>', _kind(kind), url, label)
+
+
+@register.inclusion_tag(HERE + "post_button.html", takes_context=True)
+def post_button(
+    context: Any, label: str, url: str, kind: str = "quiet", name: str = "", value: str = "", target: str = ""
+) -> dict[str, Any]:
+    """A form that is one button: `{% post_button "Resolve" url kind="plain" %}`. `target`: where htmx swaps."""
+    return {
+        "token": context.get("csrf_token"), "label": label, "url": url, "kind": _kind(kind),
+        "name": name, "value": value, "target": target,
+    }  # fmt: skip
+
+
+@register.inclusion_tag(HERE + "file_drop.html", takes_context=True)
+def file_drop(
+    context: Any, url: str, title: str, name: str = "files", accept: str = "", multiple: bool = True,
+    help: str = "", send: str = "Send", target: str = "", errors: Any = (), id: str = "drop",
+) -> dict[str, Any]:  # fmt: skip
+    """Files dropped or chosen, listed with their sizes before they go, sent with progress to `url` as `name`.
+
+    `target`: a CSS selector where htmx puts the answer; without it the answer's page is opened. `errors`: of the
+    bound field. Without JavaScript it is a file field and a button.
+    """
+    keys = ("url", "title", "name", "accept", "multiple", "help", "send", "target", "errors", "id")
+    values = (url, title, name, accept, multiple, help, send, target, errors, id)
+    return {"token": context.get("csrf_token"), **dict(zip(keys, values, strict=True))}
+
+
+@register.inclusion_tag(HERE + "pin_place.html")
+def pin_place(
+    x: Any = "", y: Any = "", stage: str = "stage", x_name: str = "pin_x", y_name: str = "pin_y"
+) -> dict[str, Any]:
+    """Inside a comment's form: two numbers in per cent of the picture, filled by pointing at the stage with this id.
+
+    Posted as `pin_x`, `pin_y`: 0 to 100 from the left and from the top, both empty where the comment has no place.
+    """
+    return {
+        "x": x if x is not None else "",
+        "y": y if y is not None else "",
+        "stage": stage,
+        "x_name": x_name,
+        "y_name": y_name,
+    }
