@@ -19,6 +19,15 @@ class Preview(models.Model):
     layout = models.ForeignKey(Layout, models.CASCADE, null=True, blank=True, related_name="+")
     mockup = models.ForeignKey(Mockup, models.CASCADE, related_name="+")
     work = models.ForeignKey(Work, models.PROTECT, related_name="previews")
+    # What was last rendered: shown until `work` is done, so that a picture never goes away while it is redone.
+    shown = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
+    # The full pixels of the crop, laid over and bare: only once somebody has asked for them.
+    detail = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
         return f"preview of {self.placement}"
+
+    @property
+    def visible(self) -> Work | None:
+        """The rendering that pages show: this one when it is done, else the one before it; None before the first."""
+        return self.work if self.work.state == Work.State.DONE else self.shown

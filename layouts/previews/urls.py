@@ -1,5 +1,14 @@
-"""Addresses of this topic, below the campaign."""
+"""Addresses of previews, below the campaign."""
 
 from django.urls import path
 
-urlpatterns: list = []
+from layouts.previews import pages, street_pages
+
+urlpatterns = [
+    path("pictures/", street_pages.street, name="street"),
+    path("stage/<str:placement>/", pages.stage, name="stage"),
+    path("stage/<str:placement>/crop/", pages.crop, name="crop"),
+    path("stage/<str:placement>/detail/", pages.detail, name="detail"),
+    path("stage/<str:placement>/again/", pages.again, name="preview-again"),
+    path("stage/<str:placement>/<str:which>/<str:tag>/", pages.image, name="image"),
+]

@@ -1,0 +1,83 @@
+"""What readiness finds about pictures: mockups and hero zones that are missing, crops that cut the hero."""
+
+from collections.abc import Iterable
+
+from django.urls import reverse
+
+from layouts.formats.models import Placement
+from layouts.pictures import queries
+from layouts.pictures.models import Mockup
+from layouts.previews.models import Preview
+from layouts.previews.queries import Seen, crops, failed
+from portal import access
+from portal.access import May, Role
+from portal.brief.sections import Finding
+from portal.models import Campaign, Work
+from shots.models import Shot
+
+# Shares of the hero zone's area that a crop may cut before it is worth a look, and before it must be mended.
+# Common practice, no source: a hair's breadth is nothing, a quarter of the food is another picture.
+WORTH_A_LOOK = 0.02
+MUST_FIX = 0.25
+
+_BRINGS = (Role.AGENCY, Role.PHOTOGRAPHER)
+_MARKS = tuple(access.roles_that_may(May.EDIT_SHOTS))
+_SENDS = tuple(access.roles_that_may(May.UPLOAD_MOCKUPS))
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """Findings of this section, shot by shot, then placement by placement; six light queries for any campaign."""
+    shots = list(campaign.shots.all())
+    mockups = queries.current(shots)
+    found = [finding for shot in shots for finding in _of_shot(campaign, shot, mockups.get(shot.pk))]
+    found += [_failed(campaign, preview) for preview in failed(campaign)]
+    return found + _cut(campaign, crops(campaign))
+
+
+def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Finding]:
+    upload = reverse("layouts:mockup", args=[campaign.key, shot.key])
+    what = f"Mockup of shot {shot.number}"
+    if mockup is None:
+        says = f"Shot {shot.number}, {shot.title}, has no mockup."
+        return [Finding("must-fix", says, what, "nobody has sent it", _BRINGS, upload, "mockup")]
+    if mockup.work.state == Work.State.FAILED:
+        says = f"The mockup of shot {shot.number} could not be read: {mockup.work.says}"
+        return [Finding("must-fix", says, what, "could not be read", _SENDS, upload, "mockup")]
+    if mockup.hero is None:
+        says = f"Shot {shot.number}, {shot.title}, has no hero zone marked on its mockup."
+        mark = reverse("layouts:hero", args=[campaign.key, shot.key])
+        return [Finding("must-fix", says, f"Hero zone of shot {shot.number}", "not marked", _MARKS, mark, "hero zone")]
+    return []
+
+
+def _failed(campaign: Campaign, preview: Preview) -> Finding:
+    says = f"The preview of {preview.placement} failed: {preview.work.says}"
+    what = f"Preview of {preview.placement}"
+    return Finding("must-fix", says, what, "failed", _SENDS, _stage(campaign, preview.placement), "preview")
+
+
+def _cut(campaign: Campaign, rows: Iterable[Seen]) -> list[Finding]:
+    """One finding for each crop that cuts the hero; languages that share a crop are one finding."""
+    worst: dict[tuple, tuple[float, Seen]] = {}
+    for row in rows:
+        if row.hero and (cut := 1 - row.hero[1]) > WORTH_A_LOOK:
+            worst.setdefault((row.placement.shot_id, row.placement.format_id, tuple(row.crop or ())), (cut, row))
+    return [_cut_one(campaign, cut, row) for cut, row in worst.values()]
+
+
+def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:
+    shot, format = row.placement.shot, row.placement.format
+    per_cent = max(1, round(100 * cut))
+    return Finding(
+        "must-fix" if cut > MUST_FIX else "worth-a-look",
+        f"The crop of shot {shot.number} for {format} cuts off {per_cent} % of the hero zone.",
+        f"{format}, shot {shot.number}",
+        f"hero cut by {per_cent} %",
+        _MARKS,
+        _stage(campaign, row.placement),
+        "crop",
+    )
+
+
+def _stage(campaign: Campaign, placement: Placement) -> str:
+    return reverse("layouts:stage", args=[campaign.key, placement.key])

@@ -1,0 +1,100 @@
+"""Pages of previews: the picture stage, its crop and full pixels, and the addresses of rendered pictures."""
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.cache import never_cache
+
+from layouts.formats.actions import set_crop
+from layouts.formats.models import Placement
+from layouts.pictures.forms import ZoneForm
+from layouts.previews import actions, queries, staging
+from layouts.previews.models import Preview
+from portal import access
+from portal.access import May
+from portal.files.sending import send
+from portal.models import Member
+from portal.pages import page, show
+
+STAGE = "layouts/previews/stage.html"
+
+
+@page(May.READ_DRAFT)
+@never_cache
+def stage(request: Any, placement: str) -> HttpResponse:
+    """One placement's picture, as wide as the page."""
+    return show(request, STAGE, _stage(request, placement), fragment="stage")
+
+
+@page(May.EDIT_SHOTS, "POST")
+def crop(request: Any, placement: str) -> HttpResponse:
+    """Set the crop by its four edges, or have it computed round the hero zone again."""
+    context = _stage(request, placement)
+    form = ZoneForm(request.POST)
+    computed = "computed" in request.POST
+    if not computed and not form.is_valid():
+        return show(request, STAGE, context | {"form": form}, fragment="stage", status=422)
+    try:
+        set_crop(request.member, placement, crop=None if computed else list(form.zone))
+    except ValidationError as refused:
+        form.add_error(None, ValidationError(refused.messages))
+        return show(request, STAGE, context | {"form": form}, fragment="stage", status=422)
+    return redirect("layouts:stage", request.member.campaign.key, placement)
+
+
+@page(May.READ_DRAFT, "POST")
+def again(request: Any, placement: str) -> HttpResponse:
+    """Have a failed preview made again."""
+    try:
+        actions.try_preview_again(request.member, placement)
+    except Preview.DoesNotExist as none:
+        raise Http404 from none
+    return redirect("layouts:stage", request.member.campaign.key, placement)
+
+
+@page(May.READ_DRAFT, "GET", "HEAD", "POST")
+@never_cache
+def detail(request: Any, placement: str) -> HttpResponse:
+    """The full pixels of a crop: POST has them made, GET says how far they are."""
+    if request.method == "POST":
+        try:
+            actions.ask_detail(request.member, placement)
+        except Preview.DoesNotExist as none:
+            raise Http404 from none
+    context = {"row": _seen(request.member, placement)}
+    return show(request, "layouts/previews/detail.html", context | staging.pictures(request.member, context["row"]))
+
+
+@page(May.READ_VERSIONS)
+def image(request: Any, placement: str, which: str, tag: str) -> HttpResponse:
+    """A rendered picture. Its address carries what it is made of, so that a browser may keep it for good."""
+    versions_only(request.member)
+    try:
+        work = queries.rendering(request.member.campaign, placement, tag)
+        file = work.result["files"][which]
+    except (Preview.DoesNotExist, KeyError) as none:
+        raise Http404("This picture is no longer shown.") from none
+    return send(request, file["path"], type=file["type"], etag=f"{tag}-{which}")
+
+
+def versions_only(member: Member) -> None:
+    """Whoever may not read the draft sees its pictures only once they are those of a version.
+
+    While a version is out or locked the draft cannot move, so its pictures are the version's. Raises PermissionDenied.
+    """
+    if not (member.campaign.open_version_id or member.campaign.locked_version_id):
+        access.need(member, May.READ_DRAFT)
+
+
+def _seen(member: Member, placement: str) -> queries.Seen:
+    try:
+        return queries.seen_one(member.campaign, placement)
+    except Placement.DoesNotExist as none:
+        raise Http404 from none
+
+
+def _stage(request: Any, placement: str) -> dict[str, Any]:
+    row = _seen(request.member, placement)
+    return staging.stage(request.member, row) | {"form": ZoneForm(initial=ZoneForm.per_cent(row.crop))}

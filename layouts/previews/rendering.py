@@ -1,0 +1,81 @@
+"""The pictures of one placement, from a backdrop that is open already. Knows no Django: arrays in, files out.
+
+The crop is cut and reduced once; laid over, bare, and small all come from those pixels.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from layouts.imaging.composite import resize_layer, source_over, unpremultiply
+from layouts.imaging.encode import save_picture
+from layouts.imaging.geometry import Rect
+from layouts.imaging.prepare import Prepared
+from layouts.imaging.reading import Picture
+
+Pixels = NDArray[np.uint8]
+
+
+@dataclass(frozen=True)
+class Over:
+    """A layout and the part of its canvas that is the poster's own, in pixels of that canvas; None: all of it."""
+
+    layout: Prepared
+    window: Rect | None
+
+    def layer(self, size: tuple[int, int]) -> Pixels:
+        """The window as premultiplied RGBA of `size` (width, height)."""
+        canvas = self.layout.canvas
+        window = self.window.within(canvas.width, canvas.height) if self.window else canvas
+        return resize_layer(self.layout.layer, size, self.layout.on_layer(window))
+
+
+def render_placement(
+    backdrop: Picture, crop: Rect, size: tuple[int, int], over: Over | None, folder: Path, *, small_side: int
+) -> dict[str, dict[str, Any]]:
+    """Write a placement's pictures into `folder`; returns which -> {file, type, width, height}.
+
+    `bare` is the crop (pixels of the backdrop) at `size` (width, height); `composed` has the layout over it and `layer`
+    is that layout alone, transparent. `small` is `composed`, or where there is no layout `bare`, with its longer side
+    reduced to `small_side`. Raises Refused where the backdrop or the layout cannot be read to its end.
+    """
+    pictures: dict[str, tuple[Pixels, str]] = {}
+    bare = seen = backdrop.cut(crop, size)
+    pictures["bare"] = (bare, "jpg")
+    if over is not None:
+        layer = over.layer(size)
+        seen = source_over(bare, layer)
+        pictures["layer"] = (unpremultiply(layer), "webp")
+    pictures["composed"] = (seen, "jpg")
+    pictures["small"] = (_reduced(seen, small_side), "jpg")
+    return _saved(pictures, folder)
+
+
+def render_detail(
+    backdrop: Picture, crop: Rect, size: tuple[int, int], over: Over | None, folder: Path
+) -> dict[str, dict[str, Any]]:
+    """The same in full pixels, laid over and bare: `composed-detail` and `bare-detail`."""
+    bare = backdrop.cut(crop, size)
+    seen = bare if over is None else source_over(bare, over.layer(size))
+    return _saved({"composed-detail": (seen, "jpg"), "bare-detail": (bare, "jpg")}, folder)
+
+
+def _reduced(pixels: Pixels, long_side: int) -> Pixels:
+    height, width = pixels.shape[:2]
+    shrink = min(1.0, long_side / max(width, height))
+    size = (max(1, round(width * shrink)), max(1, round(height * shrink)))
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _saved(pictures: Mapping[str, tuple[Pixels, str]], folder: Path) -> dict[str, dict[str, Any]]:
+    files = {}
+    for which, (pixels, kind) in pictures.items():
+        path = folder / f"{which}.{kind}"
+        save_picture(pixels, path)
+        files[which] = {"file": path, "type": kind, "width": pixels.shape[1], "height": pixels.shape[0]}
+    return files

@@ -1,0 +1,143 @@
+"""What the pages of pictures show: addresses, captions and streets, as plain data for their templates."""
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from django.urls import reverse
+
+from layouts.formats.models import Placement
+from layouts.pictures.models import Mockup
+from layouts.previews import actions, words
+from layouts.previews.queries import Seen, seen
+from portal.brief.draft import closed_because
+from portal.models import Campaign, Member
+from shots.models import Shot
+
+
+def address(campaign: Campaign, row: Seen, which: str) -> str:
+    """The address of one of a placement's rendered pictures; empty where there is none."""
+    if which not in row.files:
+        return ""
+    return reverse("layouts:image", args=[campaign.key, row.placement.key, which, row.tag])
+
+
+def street_items(campaign: Campaign, rows: Iterable[Seen]) -> list[dict[str, Any]]:
+    """Placements as the street shows them; each leads to its stage."""
+    return [
+        {
+            "width_mm": row.placement.format.width_mm,
+            "height_mm": row.placement.format.height_mm,
+            "width_px": row.placement.format.width_px,
+            "height_px": row.placement.format.height_px,
+            "label": str(row.placement.format),
+            "url": reverse("layouts:stage", args=[campaign.key, row.placement.key]),
+            "image_url": address(campaign, row, "small") or None,
+            "alt": "",  # the words beside it say what it is
+            "note": words.street_note(row),
+        }
+        for row in rows
+    ]
+
+
+def signature(rows: Iterable[Seen], mockups: Iterable[Mockup | None] = ()) -> str:
+    """A short name of what is seen now: a page that waits asks again and changes only when this does."""
+    parts = [f"{row.placement.key}{row.state}{row.layout_state}{row.tag}" for row in rows]
+    parts += [f"{mockup.key}{mockup.work.state}" for mockup in mockups if mockup]
+    return hashlib.sha256("".join(parts).encode()).hexdigest()[:12]
+
+
+def pick_language(campaign: Campaign, wanted: str) -> str:
+    """The language asked for if it is ordered, else the campaign's first."""
+    return wanted if wanted in campaign.languages else next(iter(campaign.languages), "")
+
+
+def languages(campaign: Campaign, current: str) -> list[dict[str, Any]]:
+    """The campaign's languages as links between streets; none where there is but one."""
+    if len(campaign.languages) < 2:
+        return []
+    return [{"tag": tag, "name": words.language(tag), "current": tag == current} for tag in campaign.languages]
+
+
+def shot_street(member: Member, shot: Shot, mockup: Mockup | None, language: str = "") -> dict[str, Any]:
+    """A shot's placements: in one language on the street, in all of them in the captions."""
+    campaign = member.campaign
+    rows = seen(campaign, shots=[shot.pk])
+    chosen = pick_language(campaign, language)
+    return {
+        "street": street_items(campaign, [row for row in rows if row.placement.language == chosen]),
+        "languages": languages(campaign, chosen),
+        "captions": words.captions(rows),
+        "rows": rows,
+        "progress": words.progress(rows, [mockup] if mockup and mockup.work.open else []),
+        "signature": signature(rows, [mockup]),
+    }
+
+
+def stage(member: Member, row: Seen) -> dict[str, Any]:
+    """All that the page of one placement shows."""
+    campaign, placement = member.campaign, row.placement
+    family = seen(campaign, shots=[placement.shot_id])
+    same_language = [one for one in family if one.placement.language == placement.language]
+    return {
+        "row": row,
+        "shot": placement.shot,
+        "name": words.name(row),
+        "stands": words.stands(row),
+        "hero_words": words.hero(row),
+        "cut": words.cut(row),
+        "figures": words.figures(row),
+        "street": street_items(campaign, same_language),
+        "here": reverse("layouts:stage", args=[campaign.key, placement.key]),
+        "others": _other_languages(campaign, row, family),
+        "neighbours": _neighbours(campaign, placement),
+        "signature": signature([row]),
+        "may_try_again": actions.may_try_again(member),
+        "closed": closed_because(campaign),
+        **pictures(member, row),
+    }
+
+
+def pictures(member: Member, row: Seen) -> dict[str, Any]:
+    """The addresses and sizes of one placement's pictures."""
+    campaign = member.campaign
+    composed = row.files.get("composed", {})
+    return {
+        "composed": address(campaign, row, "composed"),
+        "bare": address(campaign, row, "bare"),
+        "layer": address(campaign, row, "layer"),
+        "width": composed.get("width", 0),
+        "height": composed.get("height", 0),
+        "hero": clipped(row.hero[0]) if row.hero and row.hero[1] > 0 else None,
+    }
+
+
+def clipped(zone: Sequence[float]) -> list[float]:
+    """A zone cut to the picture that it is drawn on."""
+    return [min(1.0, max(0.0, edge)) for edge in zone]
+
+
+def _other_languages(campaign: Campaign, row: Seen, family: Iterable[Seen]) -> list[dict[str, str]]:
+    placement = row.placement
+    return [
+        {
+            "name": words.language(one.placement.language),
+            "url": reverse("layouts:stage", args=[campaign.key, one.placement.key]),
+        }
+        for one in family
+        if one.placement.format_id == placement.format_id and one.placement.pk != placement.pk
+    ]
+
+
+def _neighbours(campaign: Campaign, placement: Placement) -> dict[str, dict[str, str]]:
+    """The shots before and after this one, in the same format and language."""
+    same = Placement.objects.filter(
+        shot__campaign=campaign, format=placement.format_id, language=placement.language, wanted=True
+    ).select_related("shot")
+    before = same.filter(shot__number__lt=placement.shot.number).order_by("-shot__number").first()
+    after = same.filter(shot__number__gt=placement.shot.number).order_by("shot__number").first()
+    return {
+        side: {"title": str(one.shot), "url": reverse("layouts:stage", args=[campaign.key, one.key])}
+        for side, one in (("before", before), ("after", after))
+        if one
+    }
