@@ -1,0 +1,80 @@
+"""Colour profiles: naming them, and bringing pixels to sRGB.
+
+Relative colorimetric with black point compensation, as is usual for pictures on a screen (ICC.1:2022, 6.2.3 and Adobe's
+black point compensation, ISO 18619). Pixels without a profile count as sRGB; CMYK without one is only approximate.
+"""
+
+from __future__ import annotations
+
+import io
+from functools import lru_cache
+
+from PIL import Image, ImageCms
+
+SRGB = "sRGB"
+_SPACES = {"RGB": ("RGB", "RGBA"), "GRAY": ("L",), "CMYK": ("CMYK",), "Lab": ("LAB",)}
+
+
+@lru_cache(maxsize=1)
+def srgb_profile() -> bytes:
+    """An sRGB profile to tag output with; always the same bytes, so that equal pictures are equal files."""
+    raw = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes())
+    raw[24:36] = bytes((7, 232, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0))  # the date of making would differ each time
+    raw[84:100] = bytes(16)  # profile id: none calculated
+    return bytes(raw)
+
+
+def profile_name(raw: bytes) -> str | None:
+    """The profile's own description, or None where it is not a readable profile."""
+    try:
+        name = ImageCms.getProfileDescription(_open(raw)).strip()
+    except (ImageCms.PyCMSError, OSError, ValueError):
+        return None
+    return name[:200] or "unnamed profile"
+
+
+def to_srgb(image: Image.Image, raw: bytes | None) -> Image.Image:
+    """Pixels of mode L, LA, RGB, RGBA, CMYK or LAB as RGB or, where there is alpha, RGBA, in sRGB.
+
+    `raw` is the embedded profile. One that is broken, or of another colour space than the pixels, is left out, as if
+    there were none; `profile_name` and the inspection say so.
+    """
+    if image.mode == "LA":
+        image = image.convert("RGBA")
+    target = "RGBA" if image.mode == "RGBA" else "RGB"
+    transform = _transform(raw, image.mode) if raw or image.mode == "LAB" else None
+    if transform is None:
+        return image.convert(target)
+    return transform.apply(image)
+
+
+def is_srgb(name: str | None) -> bool:
+    return name is None or SRGB.lower() in name.lower()
+
+
+def _open(raw: bytes) -> ImageCms.ImageCmsProfile:
+    return ImageCms.ImageCmsProfile(io.BytesIO(raw))
+
+
+@lru_cache(maxsize=16)
+def _transform(raw: bytes | None, mode: str) -> ImageCms.ImageCmsTransform | None:
+    """The way from the profile to sRGB for one Pillow mode; None: nothing to do, or the profile does not fit."""
+    if raw is None:
+        source = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB"))
+    elif (name := profile_name(raw)) is None or (mode in ("RGB", "RGBA") and is_srgb(name)):
+        return None
+    else:
+        source = _open(raw)
+        if mode not in _SPACES.get(source.profile.xcolor_space.strip(), ()):
+            return None
+    try:
+        return ImageCms.buildTransform(
+            source,
+            ImageCms.createProfile("sRGB"),
+            mode,
+            "RGBA" if mode == "RGBA" else "RGB",
+            ImageCms.Intent.RELATIVE_COLORIMETRIC,
+            ImageCms.Flags.BLACKPOINTCOMPENSATION,
+        )
+    except ImageCms.PyCMSError:
+        return None

@@ -1,0 +1,211 @@
+"""Pictures and layouts as sRGB arrays, decoded at the cheapest scale that is still enough."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image, ImageOps
+
+from layouts.imaging.composite import premultiply, resize_layer, unpremultiply
+from layouts.imaging.decode import CUT_OFF, Strips, load_upright, open_strips, plain
+from layouts.imaging.errors import Refused
+from layouts.imaging.files import FileFacts, check_picture
+from layouts.imaging.geometry import Rect
+from layouts.imaging.profiles import to_srgb
+from layouts.imaging.survey import Survey
+
+Pixels = NDArray[np.uint8]
+GROUND = (119, 119, 119)  # what shows where a picture does not reach: neutral, L* 50
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A decoded picture, upright, still in its own colours; one pixel of `image` stands for `step` of the file's."""
+
+    facts: FileFacts
+    image: Image.Image
+    step: int
+
+    @property
+    def width(self) -> int:
+        return self.facts.width
+
+    @property
+    def height(self) -> int:
+        return self.facts.height
+
+    def cut(self, crop: Rect | None, size: tuple[int, int]) -> Pixels:
+        """The part in `crop` (pixels of the whole picture; it may reach past the edges) as sRGB.
+
+        `size` is (width, height); returns uint8 (height, width, 3). Colour is converted after the reduction.
+        """
+        whole = Rect(0, 0, self.width, self.height)
+        crop = crop or whole
+        inside = crop.within(whole.width, whole.height)
+        across, down = size[0] / crop.width, size[1] / crop.height
+        left, top = round((inside.x - crop.x) * across), round((inside.y - crop.y) * down)
+        part = (min(max(1, round(inside.width * across)), size[0] - left),
+                min(max(1, round(inside.height * down)), size[1] - top))  # fmt: skip
+        pixels = np.asarray(_flat(to_srgb(self._resized(inside, part), self.facts.profile_bytes)))
+        if part == size:
+            return pixels
+        out = np.empty((size[1], size[0], 3), np.uint8)
+        out[:] = GROUND
+        out[top : top + part[1], left : left + part[0]] = pixels
+        return out
+
+    def _resized(self, crop: Rect, size: tuple[int, int]) -> Image.Image:
+        box = crop.scaled(1 / self.step)
+        edges = (box.x, box.y, min(box.right, self.image.width), min(box.bottom, self.image.height))
+        if (box.width, box.height) == size and all(edge == int(edge) for edge in edges):
+            return self.image.crop((int(edges[0]), int(edges[1]), int(edges[2]), int(edges[3])))
+        return self.image.resize(size, Image.Resampling.LANCZOS, box=edges, reducing_gap=2.0)
+
+
+def open_picture(path: str | Path, scale: float = 1.0) -> Picture:
+    """Decode a picture, at no more than is needed to show it at `scale` (shown pixels per pixel of the file).
+
+    A JPEG is decoded at 1/2, 1/4 or 1/8 where that is enough. Raises Refused, with a sentence.
+    """
+    facts = check_picture(path)
+    if facts.type != "jpeg":
+        return Picture(facts, load_upright(path), 1)
+    with Image.open(path, formats=["JPEG"]) as image:
+        whole = image.size
+        image.draft(image.mode, (math.ceil(whole[0] * min(scale, 1)), math.ceil(whole[1] * min(scale, 1))))
+        try:
+            image.load()
+        except (OSError, SyntaxError, ValueError) as error:
+            raise Refused(CUT_OFF) from error
+        return Picture(facts, plain(ImageOps.exif_transpose(image)), max(1, round(whole[0] / image.width)))
+
+
+def read_picture(path: str | Path, *, size: tuple[int, int] | None = None, crop: Rect | None = None) -> Pixels:
+    """A picture, or the part of it in `crop` (pixels of the upright picture), as uint8 sRGB (height, width, 3).
+
+    `size` is (width, height) of what is wanted; None: the pixels as they are. Raises Refused.
+    """
+    facts = check_picture(path)
+    crop = crop or Rect(0, 0, facts.width, facts.height)
+    size = size or (round(crop.width), round(crop.height))
+    return open_picture(path, max(size[0] / crop.width, size[1] / crop.height)).cut(crop, size)
+
+
+@dataclass(frozen=True)
+class Reduced:
+    """A layout at a smaller scale: premultiplied RGBA in sRGB, and how many of its pixels one of the canvas makes."""
+
+    layer: Pixels
+    across: float
+    down: float
+
+
+def read_layout(path: str | Path, target_width: int, *, part: Rect | None = None) -> Pixels:
+    """A layout, or the `part` of it (pixels of its canvas), `target_width` wide: premultiplied RGBA in sRGB.
+
+    Returns uint8 (height, width, 4). Rows below the part are not decoded. Raises Refused, with a sentence.
+    """
+    strips = open_strips(path)
+    facts = strips.facts
+    part = (part or Rect(0, 0, facts.width, facts.height)).within(facts.width, facts.height)
+    size = (target_width, max(1, round(target_width / part.aspect)))
+    left, top = math.floor(part.x), math.floor(part.y)
+    cut = _part(strips, slice(top, math.ceil(part.bottom)), slice(left, math.ceil(part.right)))
+    box = max(1, math.floor(min(part.width / size[0], part.height / size[1])))
+    small = _coloured(_in_boxes(cut, box), strips.space, facts.profile_bytes)
+    return resize_layer(small, size, Rect(part.x - left, part.y - top, part.width, part.height).scaled(1 / box))
+
+
+def reduce_strips(strips: Strips, long_side: int, survey: Survey | None = None) -> Reduced:
+    """Decode a layout to at most `long_side` pixels on its longer side, never larger than it is.
+
+    `survey` sees all pixels. First by whole boxes, strip by strip, then by area to the size wanted.
+    """
+    facts = strips.facts
+    longest = max(facts.width, facts.height)
+    box = max(1, longest // long_side)
+    small = _in_boxes(_surveyed(strips, survey), box)
+    covers = (small.shape[1] * box, small.shape[0] * box)  # of the canvas, with what was added to fill the last boxes
+    if longest / box > long_side:
+        shrink = long_side / max(small.shape[:2])
+        size = (max(1, round(small.shape[1] * shrink)), max(1, round(small.shape[0] * shrink)))
+        small = np.asarray(cv2.resize(small, size, interpolation=cv2.INTER_AREA), np.uint8)
+    layer = _coloured(small, strips.space, facts.profile_bytes)
+    return Reduced(layer, small.shape[1] / covers[0], small.shape[0] / covers[1])
+
+
+def _part(strips: Strips, rows: slice, columns: slice) -> Iterator[Pixels]:
+    """Premultiplied strips cut to a part of the canvas; decoding stops where it ends."""
+    top = 0
+    for strip in _surveyed(strips, None):
+        cut = strip[max(0, rows.start - top) : max(0, rows.stop - top), columns]
+        if len(cut):
+            yield cut
+        top += len(strip)
+        if top >= rows.stop:
+            return
+
+
+def _in_boxes(rows: Iterator[Pixels], box: int) -> Pixels:
+    """Each `box` by `box` pixels made one, by their mean."""
+    return np.concatenate([_boxes(whole, box) for whole in _whole_boxes(rows, box)])
+
+
+def _surveyed(strips: Strips, survey: Survey | None) -> Iterator[Pixels]:
+    """Premultiplied strips, each shown to the survey; ink passes as it is and counts as solid."""
+    top = 0
+    for rows in strips.rows:
+        is_ink = strips.space == "CMYK"
+        layer = rows if is_ink else premultiply(rows)
+        if survey is not None:
+            survey.take(top, np.full_like(rows, 255) if is_ink else layer)
+        top += len(rows)
+        yield layer
+
+
+def _whole_boxes(strips: Iterator[Pixels], box: int) -> Iterator[Pixels]:
+    """The same rows, regrouped so that each array holds whole boxes; the last row is repeated to fill the last."""
+    rest: Pixels | None = None
+    for strip in strips:
+        rows = strip if rest is None else np.concatenate([rest, strip])
+        whole = len(rows) // box * box
+        rest = rows[whole:] if whole < len(rows) else None
+        if whole:
+            yield rows[:whole]
+    if rest is not None:
+        yield np.concatenate([rest, np.repeat(rest[-1:], box - len(rest), axis=0)])
+
+
+def _boxes(rows: Pixels, box: int) -> Pixels:
+    if box == 1:
+        return rows
+    if short := -rows.shape[1] % box:
+        rows = np.concatenate([rows, np.repeat(rows[:, -1:], short, axis=1)], axis=1)
+    size = (rows.shape[1] // box, rows.shape[0] // box)
+    return np.asarray(cv2.resize(rows, size, interpolation=cv2.INTER_AREA), np.uint8)
+
+
+def _coloured(small: Pixels, space: str, profile: bytes | None) -> Pixels:
+    if space == "CMYK":
+        size = (small.shape[1], small.shape[0])
+        ink = Image.frombuffer("CMYK", size, np.ascontiguousarray(small), "raw", "CMYK", 0, 1)
+        return np.asarray(to_srgb(ink, profile).convert("RGBA"))
+    if profile is None:
+        return small
+    straight = Image.fromarray(unpremultiply(small))
+    return premultiply(np.asarray(to_srgb(straight, profile)))
+
+
+def _flat(image: Image.Image) -> Image.Image:
+    """Pictures are opaque: what is clear in one shows white, as paper would."""
+    if image.mode != "RGBA":
+        return image
+    white = Image.new("RGBA", image.size, "white")
+    white.alpha_composite(image)
+    return white.convert("RGB")

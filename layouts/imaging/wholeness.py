@@ -1,0 +1,70 @@
+"""Whether a file arrived whole, told from its structure, without decoding a pixel."""
+
+from __future__ import annotations
+
+import os
+import struct
+from pathlib import Path
+from typing import BinaryIO
+
+from PIL import Image
+
+from layouts.imaging.errors import Refused
+
+_TAIL = 1 << 20
+
+
+def check_whole(path: str | Path, kind: str) -> None:
+    """Raise Refused if the file of this type ("png", "jpeg", "tiff", "webp") visibly ends early."""
+    look = {"png": _png, "jpeg": _jpeg, "tiff": _tiff, "webp": _webp}.get(kind)
+    if look is None:
+        return  # the readers of PDF and PSD find out as they open it
+    with open(path, "rb") as file:
+        size = os.fstat(file.fileno()).st_size
+        try:
+            whole = look(file, size)
+        except struct.error:
+            whole = False
+    if not whole:
+        raise Refused("This file ends early: it was cut off on the way. Send it again.")
+
+
+def _png(file: BinaryIO, size: int) -> bool:
+    at = 8
+    while at + 12 <= size:
+        file.seek(at)
+        length, kind = struct.unpack(">I4s", file.read(8))
+        at += 12 + length
+        if kind == b"IEND":
+            return bool(at <= size)
+    return False
+
+
+def _jpeg(file: BinaryIO, size: int) -> bool:
+    """The end marker must follow the first scan: FF D9 cannot occur inside coded data (ITU-T T.81, B.1.1.5)."""
+    at = 2
+    while True:
+        file.seek(at)
+        mark, kind, length = struct.unpack(">BBH", file.read(4))
+        if mark != 0xFF:
+            return False
+        if kind == 0xFF:  # fill byte
+            at += 1
+            continue
+        at += 2 + length
+        if kind == 0xDA:
+            break
+    file.seek(max(at, size - _TAIL))
+    return b"\xff\xd9" in file.read(_TAIL)
+
+
+def _webp(file: BinaryIO, size: int) -> bool:
+    (length,) = struct.unpack("<4xI", file.read(8))
+    return bool(length + 8 <= size)
+
+
+def _tiff(file: BinaryIO, size: int) -> bool:
+    with Image.open(file, formats=["TIFF"]) as image:
+        tags = image.tag_v2  # type: ignore[attr-defined]
+        starts, counts = tags.get(273) or tags.get(324) or (), tags.get(279) or tags.get(325) or ()
+        return bool(starts) and bool(all(at + count <= size for at, count in zip(starts, counts, strict=False)))
