@@ -1,4 +1,5 @@
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class PortalConfig(AppConfig):
@@ -6,7 +7,12 @@ class PortalConfig(AppConfig):
 
     def ready(self) -> None:
         from portal.brief import campaign_section
+        from portal.sealing import guard
         from portal.site import celery
+        from portal.talk import section, tasks
 
         campaign_section.register()
+        section.register()
+        assert tasks.notice  # noqa: S101  loaded with Django, so that the worker knows this kind of work
+        post_migrate.connect(guard.after_migrate, sender=self)
         assert celery.app  # noqa: S101  loaded with Django, so that messages are sent by this app

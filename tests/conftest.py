@@ -31,6 +31,26 @@ def no_messages(monkeypatch, request):
     monkeypatch.setattr(celery_app, "send_task", lambda *args, **kwargs: None)
 
 
+@pytest.fixture(autouse=True)
+def seal_opened_for_flush(request):
+    """A test that commits has its tables emptied after it, which the seals would refuse; `flush` puts them back."""
+    marker = request.node.get_closest_marker("django_db")
+    commits = {"transactional_db", "live_server"} & set(request.fixturenames) or (
+        marker and (marker.kwargs.get("transaction") or (marker.args and marker.args[0]))
+    )
+    if not commits:
+        yield
+        return
+    # Asked for here, so that the tables are emptied only after this fixture has ended.
+    request.getfixturevalue("transactional_db")
+    yield
+    from django.db import connection
+
+    from portal.sealing import guard
+
+    guard.remove(connection)
+
+
 @pytest.fixture
 def sign_in(client):
     """A function that signs a member in and returns the client."""

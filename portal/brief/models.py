@@ -25,6 +25,8 @@ class Campaign(Keyed):
 
     # What readiness last found, so that a list of campaigns costs one query; see brief/standing.py.
     standing = models.JSONField(default=dict)
+    # When that was; None says that something has changed since.
+    standing_at = models.DateTimeField(null=True, blank=True)
     # The log's head: kept here so that an entry is appended under this row's lock alone.
     log_length = models.PositiveIntegerField(default=0)
     log_head = models.CharField(max_length=64, default="0" * 64)

@@ -1,19 +1,20 @@
 """Reads that pages of the brief share."""
 
-from django.db.models import QuerySet
-
+from portal.brief import standing
 from portal.brief.models import Campaign
 from portal.people.models import Member, User
 
 
-def seats(user: User) -> QuerySet[Member]:
+def seats(user: User) -> list[Member]:
     """The person's places in campaigns, newest campaign first, with all that the list shows."""
-    return (
+    found = list(
         Member.objects.active()
         .filter(user=user)
         .select_related("campaign__open_version", "campaign__locked_version")
         .order_by("-campaign__started_at")
     )
+    standing.brought_up_to_date(seat.campaign for seat in found)
+    return found
 
 
 def standing_words(campaign: Campaign) -> str:

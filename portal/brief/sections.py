@@ -1,6 +1,6 @@
 """The registry of the brief's sections: each topic declares its own once, in its section.py."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,7 +14,7 @@ class Finding:
 
     `level` is "must-fix" (stands between the brief and the lock) or "worth-a-look". `says` is a sentence.
     `what` and `wants` are its short form for the owed list ("Street poster, Welsh": "designer owes a file").
-    `roles` can mend it; `url` leads to the very place.
+    `roles` can mend it, none named means anyone; `url` leads to the very place.
     """
 
     level: str
@@ -23,7 +23,7 @@ class Finding:
     wants: str
     roles: tuple[Role, ...]
     url: str
-    # Findings of one kind are counted together in the sentence: ("layout", "owed").
+    # Findings of one kind are counted together in the sentence: see Section.kinds.
     kind: str = ""
 
 
@@ -33,6 +33,8 @@ class Section:
 
     `assemble` draws plain data from the rows; `ready` finds what is missing; `template` shows the section's
     data on the put-forward brief and in print. `read` is the capability that it asks for besides the version's.
+    `kinds` has words for its kinds of findings: {"layout-owed": ("layout", "is still owed", "are still owed")}, the
+    noun, what is said of one, of many, and the plural of a noun that is not regular.
     """
 
     name: str
@@ -42,14 +44,22 @@ class Section:
     template: str
     ready: Callable[[Campaign], list[Finding]] = field(default=lambda campaign: [])
     read: May = May.READ_VERSIONS
+    kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
+Check = Callable[[Campaign], list[Finding]]
 _sections: dict[str, Section] = {}
+_checks: dict[str, Check] = {}
 
 
 def register(section: Section) -> None:
     """Add a section; called once each from AppConfig.ready."""
     _sections[section.name] = section
+
+
+def register_check(name: str, check: Check) -> None:
+    """Add findings of a topic that is no part of the document; called once from AppConfig.ready."""
+    _checks[name] = check
 
 
 def sections() -> list[Section]:
@@ -65,4 +75,13 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
 def findings(campaign: Campaign) -> list[Finding]:
     """All that readiness finds, must-fix first, each group in the order of the brief."""
     found = [finding for section in sections() for finding in section.ready(campaign)]
+    found += [finding for check in _checks.values() for finding in check(campaign)]
     return sorted(found, key=lambda finding: finding.level != "must-fix")
+
+
+def words_for(kind: str) -> tuple[str, ...]:
+    """A kind's words, as in Section.kinds; empty where no section declares any."""
+    for section in _sections.values():
+        if kind in section.kinds:
+            return section.kinds[kind]
+    return ()

@@ -1,5 +1,6 @@
 """Writing the campaign's log. Every act appends one entry, in its own transaction."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
@@ -44,5 +45,22 @@ def append(
     fields["digest"] = chain.entry_digest(fields | {"at": fields["at"].isoformat()})
     entry = LogEntry.objects.create(**fields | {"campaign": head})
     Campaign.objects.filter(pk=campaign_id).update(log_length=fields["sequence"], log_head=fields["digest"])
-    transaction.on_commit(lambda: standing.refresh(campaign_id))
+    _refresh_once(campaign_id)
     return entry
+
+
+@dataclass(frozen=True)
+class _Refresh:
+    """Compute the campaign's standing; two of one campaign are equal, so that a transaction needs but one."""
+
+    campaign_id: int
+
+    def __call__(self) -> None:
+        standing.refresh(self.campaign_id)
+
+
+def _refresh_once(campaign_id: int) -> None:
+    refresh = _Refresh(campaign_id)
+    if all(callback != refresh for _, callback, *_ in transaction.get_connection().run_on_commit):
+        # Robust: the act is done and stays done, even should a section's readiness fail; the error is logged.
+        transaction.on_commit(refresh, robust=True)

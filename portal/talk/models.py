@@ -2,10 +2,24 @@
 
 from django.db import models
 
+from portal import access
 from portal.access import Audience
 from portal.brief.models import Campaign
 from portal.keys import Keyed
 from portal.people.models import Member
+
+
+class CommentQuerySet(models.QuerySet["Comment"]):
+    def visible_to(self, member: Member) -> "CommentQuerySet":
+        """The comments of the member's campaign that the member may read.
+
+        The one filter for pages, counts, fragments, mail and lists: nothing else decides who reads a comment.
+        """
+        return self.filter(campaign_id=member.campaign_id, audience__in=access.audiences(member))
+
+    def threads(self) -> "CommentQuerySet":
+        """Those that begin a thread."""
+        return self.filter(answers=None)
 
 
 class Comment(Keyed):
@@ -14,7 +28,7 @@ class Comment(Keyed):
     campaign = models.ForeignKey(Campaign, models.CASCADE, related_name="comments")
     author = models.ForeignKey(Member, models.PROTECT, related_name="+")
     audience = models.CharField(max_length=10, choices=Audience.choices)
-    # What it is about: "shot/<key>", "placement/<key>", "campaign".
+    # What it is about: "shot/<key>", "placement/<key>", "campaign/<key>".
     subject = models.CharField(max_length=40)
     # A point of the picture it is about, in fractions of its width and height from the upper left corner.
     pin_x = models.FloatField(null=True, blank=True)
@@ -24,6 +38,8 @@ class Comment(Keyed):
     written_at = models.DateTimeField(auto_now_add=True)
     resolved_at = models.DateTimeField(null=True, blank=True)
     resolved_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
+
+    objects = CommentQuerySet.as_manager()
 
     class Meta:
         ordering = ["written_at", "pk"]

@@ -1,0 +1,70 @@
+"""Triggers by which the database itself refuses to alter what was sealed: versions, sign-offs, entries of the log.
+
+They hold against every program that speaks to the database, the portal's own among them. A whole campaign can thus not
+be deleted either: what people signed outlasts it, and that is meant. Who owns the database can still drop the triggers;
+`manage.py verify_campaign` finds what was done then. On PostgreSQL they need version 14 or newer.
+"""
+
+from typing import Any
+
+from django.db import connections
+from django.db.backends.base.base import BaseDatabaseWrapper
+
+# Table to the word for one of its rows, and to what makes two rows the same one.
+_SEALED = {
+    "portal_version": ("A version", ("id", "key", "campaign_id, number")),
+    "portal_signoff": ("A sign-off", ("id", "version_id, member_id")),
+    "portal_logentry": ("An entry of the log", ("id", "campaign_id, sequence")),
+}
+
+
+def install(connection: BaseDatabaseWrapper) -> None:
+    """Put the triggers in place; those that are there already stay."""
+    _run(connection, _POSTGRESQL if connection.vendor == "postgresql" else _SQLITE)
+
+
+def remove(connection: BaseDatabaseWrapper) -> None:
+    """Take the triggers away: for a migration that must alter a sealed table, and for tests that empty theirs."""
+    on = " ON {table}" if connection.vendor == "postgresql" else ""
+    _run(connection, [f"DROP TRIGGER IF EXISTS {{table}}_{name}{on}" for name in ("no_update", "no_delete", "no_replace")])
+    if connection.vendor == "postgresql":
+        _run(connection, ["DROP TRIGGER IF EXISTS {table}_no_truncate ON {table}"])
+
+
+def after_migrate(using: str, **_: Any) -> None:
+    """SQLite drops a table's triggers with the table, and a migration that alters one makes it anew: look each time."""
+    connection = connections[using]
+    if set(_SEALED) <= set(connection.introspection.table_names()):
+        install(connection)
+
+
+# Any insert that would take an existing row's place: REPLACE deletes without asking the delete trigger.
+_SQLITE = [
+    "CREATE TRIGGER IF NOT EXISTS {table}_no_update BEFORE UPDATE ON {table} "
+    "BEGIN SELECT RAISE(ABORT, '{word} is never altered.'); END",
+    "CREATE TRIGGER IF NOT EXISTS {table}_no_delete BEFORE DELETE ON {table} "
+    "BEGIN SELECT RAISE(ABORT, '{word} is never deleted.'); END",
+    "CREATE TRIGGER IF NOT EXISTS {table}_no_replace BEFORE INSERT ON {table} "
+    "WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) "
+    "BEGIN SELECT RAISE(ABORT, '{word} is never replaced.'); END",
+]
+# 23001 is the standard's restrict_violation: it reaches Python as IntegrityError, as SQLite's refusal does.
+_POSTGRESQL = [
+    "CREATE OR REPLACE FUNCTION portal_sealed() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+    "RAISE EXCEPTION '% is sealed: it is never altered or deleted.', TG_TABLE_NAME USING ERRCODE = '23001'; END $$",
+    "CREATE OR REPLACE TRIGGER {table}_no_update BEFORE UPDATE ON {table} "
+    "FOR EACH ROW EXECUTE FUNCTION portal_sealed()",
+    "CREATE OR REPLACE TRIGGER {table}_no_delete BEFORE DELETE ON {table} "
+    "FOR EACH ROW EXECUTE FUNCTION portal_sealed()",
+    "CREATE OR REPLACE TRIGGER {table}_no_truncate BEFORE TRUNCATE ON {table} "
+    "FOR EACH STATEMENT EXECUTE FUNCTION portal_sealed()",
+]
+
+
+def _run(connection: BaseDatabaseWrapper, statements: list[str]) -> None:
+    with connection.cursor() as cursor:
+        for table, (word, keys) in _SEALED.items():
+            same = " OR ".join(f"({', '.join(f'{table}.{c.strip()}' for c in key.split(','))}) = "
+                               f"({', '.join(f'NEW.{c.strip()}' for c in key.split(','))})" for key in keys)  # fmt: skip
+            for statement in statements:
+                cursor.execute(statement.replace("{table}", table).replace("{word}", word).replace("{same}", same))
