@@ -45,11 +45,17 @@ class EnterCode(account.ConfirmLoginCodeView):
             messages.error(request, CODE_GONE)
         return response
 
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        words: dict[str, Any] = super().get_context_data(**kwargs)
+        return words | {"says": f"It was sent to {words['email']}."}
+
 
 _later = {"query_string": True, "permanent": False}
 urlpatterns = [
     path("login/", says_422(account.login), name="account_login"),
-    path("login/code/", RedirectView.as_view(pattern_name="account_login", **_later), name="account_request_login_code"),
+    path(
+        "login/code/", RedirectView.as_view(pattern_name="account_login", **_later), name="account_request_login_code"
+    ),
     path("login/code/confirm/", says_422(EnterCode.as_view()), name="account_confirm_login_code"),
     path("logout/", account.logout, name="account_logout"),
     path("inactive/", account.account_inactive, name="account_inactive"),

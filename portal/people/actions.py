@@ -1,11 +1,10 @@
-"""Acts on accounts, members and invitations."""
+"""Acts on members and invitations; those on accounts are in accounts.py."""
 
 from collections.abc import Iterable
 from datetime import timedelta
 
-from allauth.account.models import EmailAddress
 from django.core.exceptions import PermissionDenied, ValidationError
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from portal import access
@@ -13,6 +12,7 @@ from portal.access import May, Role
 from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.models import Campaign
 from portal.people import mails
+from portal.people.accounts import make_account
 from portal.people.addresses import Person
 from portal.people.models import Invitation, Member, User
 from portal.sealing import log
@@ -25,33 +25,6 @@ class InvitationEnded(Exception):
     """The invitation can no longer be accepted; the message is the sentence that a person reads."""
 
 
-class AccountExists(Exception):
-    """The address has an account already: its owner must sign in before joining."""
-
-
-@transaction.atomic
-def make_account(email: str, *, name: str = "", password: str | None = None, starts_campaigns: bool = False) -> User:
-    """Make an account whose address is known to be its owner's. Raises ValidationError, AccountExists."""
-    user = User(email=email.strip().lower(), name=" ".join(name.split()), starts_campaigns=starts_campaigns)
-    user.set_password(password)
-    user.full_clean(validate_unique=False, validate_constraints=False)
-    try:
-        with transaction.atomic():
-            user.save()
-    except IntegrityError as taken:
-        raise AccountExists from taken
-    EmailAddress.objects.create(user=user, email=user.email, verified=True, primary=True)
-    return user
-
-
-@transaction.atomic
-def rename(by: User, *, name: str) -> None:
-    """Change one's own name, in every campaign; what was signed or logged keeps the old one. Raises ValidationError."""
-    by.name = " ".join(name.split())
-    by.full_clean(exclude=["password"])
-    by.save(update_fields=["name"])
-
-
 @transaction.atomic
 def invite(by: Member, *, people: Iterable[Person], role: str, may_sign: bool = False) -> list[Invitation]:
     """Invite people by e-mail, all or none; each is written to once this has been committed.
@@ -59,7 +32,8 @@ def invite(by: Member, *, people: Iterable[Person], role: str, may_sign: bool = 
     Raises PermissionDenied, BriefClosed for somebody who would sign, ValidationError.
     """
     campaign = _hold(by)
-    _need_role(by, role)
+    if role not in access.invitable_roles(by):
+        raise PermissionDenied(f"Your role in this campaign ({by.get_role_display()}) may not invite that role.")
     may_sign = _signing(role, may_sign)
     if _signs(role, may_sign):
         _signers_may_change(campaign)
@@ -102,16 +76,17 @@ def change_member(by: Member, key: str, *, role: str, may_sign: bool = False) ->
     """
     campaign = _hold(by)
     member = campaign.members.active().select_related("user").get(key=key)
-    _need_role(by, member.role)
-    _need_role(by, role)
+    _need_side(by, member.role)
+    _need_side(by, role)
     may_sign = _signing(role, may_sign)
+    becomes = Member(role=role, may_sign=may_sign)
     was = {"role": member.role, "may_sign": member.may_sign}
     now = {"role": str(role), "may_sign": may_sign}
     if was == now:
         return member
-    if _signs(**was) or _signs(**now):
+    if access.may(member, May.SIGN_OFF) or access.may(becomes, May.SIGN_OFF):
         _signers_may_change(campaign)
-    _someone_still_invites(campaign, member, Member(**now))
+    _someone_still_invites(campaign, member, becomes)
     member.role, member.may_sign = role, may_sign
     member.full_clean()
     member.save(update_fields=["role", "may_sign"])
@@ -129,7 +104,7 @@ def remove_member(by: Member, key: str) -> Member:
     """
     campaign = _hold(by)
     member = campaign.members.active().select_related("user").get(key=key)
-    _need_role(by, member.role)
+    _need_side(by, member.role)
     if campaign.open_version_id and _signs(member.role, member.may_sign):
         _signers_may_change(campaign)
     _someone_still_invites(campaign, member, None)
@@ -208,20 +183,29 @@ def _hold(by: Member) -> Campaign:
     return Campaign.objects.select_for_update().get(pk=by.campaign_id)
 
 
-def _need_role(by: Member, role: str) -> None:
-    if role not in access.invitable_roles(by):
+def decides_about(by: Member, role: str) -> bool:
+    """Whether `by` may change or remove people in `role`: everybody's, or their own side's."""
+    return access.may(by, May.INVITE_ANYONE) or (
+        access.may(by, May.INVITE_OWN_SIDE) and access.side_of(role) == by.side
+    )
+
+
+def _need_side(by: Member, role: str) -> None:
+    if not decides_about(by, role):
         raise PermissionDenied(
             f"Your role in this campaign ({by.get_role_display()}) decides about people of your own side alone."
         )
 
 
 def _signing(role: str, may_sign: bool) -> bool:
-    """What is kept for "may sign": nothing where the role settles it. Raises ValidationError for one that never signs."""
+    """What is kept for "may sign": nothing where the role settles it. Raises ValidationError where nobody signs."""
     if not may_sign or role in access.roles_that_may_sign():
         return may_sign
     if _signs(role, False):
         return False
-    raise ValidationError({"may_sign": f"In the role “{Role(role).label}” nobody signs. Untick it, or change the role."})
+    raise ValidationError(
+        {"may_sign": f"In the role “{Role(role).label}” nobody signs. Untick it, or change the role."}
+    )
 
 
 def _signs(role: str, may_sign: bool) -> bool:
@@ -258,7 +242,8 @@ def _refuse_those_known(campaign: Campaign, addresses: set[str]) -> None:
 def _unanswered(by: Member, key: str) -> Invitation:
     campaign = _hold(by)
     invitation = campaign.invitations.get(key=key, accepted_at=None, withdrawn_at=None)
-    _need_role(by, invitation.role)
+    if invitation.invited_by_id != by.pk:
+        _need_side(by, invitation.role)
     return invitation
 
 

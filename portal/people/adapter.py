@@ -36,7 +36,7 @@ class Adapter(DefaultAccountAdapter):
         path = reverse("account_reset_password_from_key", kwargs={"uidb36": "UID", "key": "KEY"})
         return settings.ADDRESS + path.replace("UID-KEY", quote(key))
 
-    def send_mail(self, template_prefix: str, email: str, context: dict) -> None:
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
         super().send_mail(template_prefix, email, {"address": settings.ADDRESS} | context)
 
     def reauthenticate(self, user: AbstractBaseUser, password: str) -> bool:

@@ -18,7 +18,7 @@ from portal.people.models import Invitation, Member, User
 STARTERS = (Role.AGENCY, Role.PRODUCER, Role.PHOTOGRAPHER)
 
 
-class StartForm(forms.ModelForm):
+class StartForm(forms.ModelForm):  # type: ignore[type-arg]  # Django subscripts it for mypy alone
     """A new campaign and its terms. `cleaned_data` is what start_campaign takes."""
 
     languages = forms.MultipleChoiceField(
@@ -72,7 +72,7 @@ class StartForm(forms.ModelForm):
         return code
 
     def clean_rounds_included(self) -> int:
-        rounds = self.cleaned_data["rounds_included"]
+        rounds: int = self.cleaned_data["rounds_included"]
         if rounds > 20:
             raise ValidationError("More than twenty rounds of amends is no limit at all. Say how many are paid for.")
         return rounds
@@ -115,8 +115,8 @@ class InviteForm(forms.Form):
         help_text="For clients and agency producers. A photographer always signs.",
     )
 
-    def __init__(self, by: Member, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, by: Member, data: Any = None) -> None:
+        super().__init__(data)
         self.fields["role"].choices = _role_choices(by)  # type: ignore[attr-defined]
 
     def clean_people(self) -> list[Person]:
@@ -129,9 +129,8 @@ class SeatForm(forms.Form):
     role = forms.ChoiceField(label="Role")
     may_sign = forms.BooleanField(label="May sign", required=False)
 
-    def __init__(self, by: Member, member: Member, *args: Any, **kwargs: Any) -> None:
-        initial = {"role": member.role, "may_sign": member.may_sign}
-        super().__init__(*args, initial=initial, prefix=member.key, **kwargs)
+    def __init__(self, by: Member, member: Member, data: Any = None) -> None:
+        super().__init__(data, initial={"role": member.role, "may_sign": member.may_sign}, prefix=member.key)
         self.fields["role"].choices = _role_choices(by)  # type: ignore[attr-defined]
 
 
@@ -153,8 +152,8 @@ class JoinForm(forms.Form):
         help_text=f"Without one, a code comes by e-mail each time you sign in. {NEW_PASSWORD}",
     )
 
-    def __init__(self, invitation: Invitation, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, initial={"name": invitation.name}, **kwargs)
+    def __init__(self, invitation: Invitation, data: Any = None) -> None:
+        super().__init__(data, initial={"name": invitation.name})
         self.invitation = invitation
 
     def clean(self) -> dict[str, Any]:
@@ -170,9 +169,7 @@ class JoinForm(forms.Form):
 class MeForm(forms.Form):
     """A person's own settings."""
 
-    name = forms.CharField(
-        label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
-    )
+    name = forms.CharField(label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"}))
     ground = forms.ChoiceField(
         label="Ground of the pages",
         choices=[("", "As this device has it"), ("light", "Light, for the office"), ("dark", "Dark, for the set")],

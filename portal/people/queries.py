@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable
 from datetime import timedelta
 
-from django.db.models import Count, F, OuterRef, QuerySet, Subquery
+from django.db.models import BigIntegerField, Count, F, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -73,7 +73,7 @@ def _open_comments(mine: Iterable[Member]) -> Counter[tuple[int, str]]:
     newest = Comment.objects.filter(answers=OuterRef("pk")).order_by("-written_at", "-pk").values("author_id")[:1]
     open_threads = (
         Comment.objects.filter(campaign__in=[seat.campaign_id for seat in mine], answers=None, resolved_at=None)
-        .annotate(last=Coalesce(Subquery(newest), F("author_id")))
+        .annotate(last=Coalesce(Subquery(newest), F("author_id"), output_field=BigIntegerField()))
         .exclude(last__in=[seat.pk for seat in mine])
         .order_by()
         .values_list("campaign_id", "audience")

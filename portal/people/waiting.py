@@ -5,13 +5,10 @@ from dataclasses import dataclass
 from portal import access
 from portal.access import May
 from portal.people.models import Member
+from portal.site import sentences
+from portal.site.sentences import Clause, number
 
-_FIGURES = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
-
-
-def figure(count: int) -> str:
-    """Small numbers in words, larger ones in figures."""
-    return _FIGURES[count] if count < len(_FIGURES) else str(count)
+_BETWEEN = "between the brief and the lock"
 
 
 @dataclass(frozen=True)
@@ -32,35 +29,30 @@ class Waiting:
     def says(self) -> list[str]:
         """What waits, each as a sentence, most pressing first; empty when nothing does."""
         said = []
-        if self.sign:
-            said.append(f"Version {self.seat.campaign.open_version.number} waits for your signature.")
-        if self.mend == 1:
-            said.append("One thing of yours stands between the brief and the lock.")
-        elif self.mend:
-            said.append(f"{figure(self.mend).capitalize()} things of yours stand between the brief and the lock.")
-        if self.answer == 1:
-            said.append("One comment waits for an answer.")
-        elif self.answer:
-            said.append(f"{figure(self.answer).capitalize()} comments wait for an answer.")
-        return said
+        version = self.seat.campaign.open_version
+        if self.sign and version:
+            said.append(f"Version {version.number} waits for your signature.")
+        mend = Clause(self.mend, "thing", f"of yours stands {_BETWEEN}", f"of yours stand {_BETWEEN}")
+        answer = Clause(self.answer, "comment", "waits for an answer", "wait for an answer")
+        said += [sentences.told([mend]), sentences.told([answer])]
+        return [sentence for sentence in said if sentence]
 
     @property
     def rest(self) -> str:
         """Where the campaign stands when that is not said already."""
         campaign = self.seat.campaign
-        if campaign.locked_version_id:
+        if campaign.locked_version:
             return f"The brief is locked as version {campaign.locked_version.number}."
-        if campaign.open_version_id:
-            number = campaign.open_version.number
+        if version := campaign.open_version:
             if self.signed:
-                return f"You have signed version {number}; others have yet to."
-            return "" if self.sign else f"Version {number} is out for signature, by others."
+                return f"You have signed version {version.number}; others have yet to."
+            return "" if self.sign else f"Version {version.number} is out for signature, by others."
         must_fix = campaign.standing.get("must_fix", 0)
         if self.mend or not access.may(self.seat, May.READ_DRAFT):
             return ""
         if must_fix:
-            things = "One thing stands" if must_fix == 1 else f"{figure(must_fix).capitalize()} things stand"
-            return f"{things} between the brief and the lock, none of them yours."
+            stand = Clause(must_fix, "thing", f"stands {_BETWEEN}", f"stand {_BETWEEN}")
+            return sentences.told([stand]) + " None of it is yours to put right."
         return "Nothing stands between the brief and being put forward."
 
 
@@ -72,8 +64,29 @@ def lead(rows: list[Waiting]) -> str:
     if total == 1:
         return "Your campaign waits for you." if waits else "Nothing waits for you in your campaign."
     if waits == 0:
-        return f"Nothing waits for you in your {figure(total)} campaigns."
+        return f"Nothing waits for you in your {number(total)} campaigns."
     if waits == total:
-        return "Both your campaigns wait for you." if total == 2 else f"All your {figure(total)} campaigns wait for you."
+        return (
+            "Both your campaigns wait for you." if total == 2 else f"All your {number(total)} campaigns wait for you."
+        )
     verb = "waits" if waits == 1 else "wait"
-    return f"{figure(waits).capitalize()} of your {figure(total)} campaigns {verb} for you."
+    return sentences.sentence(f"{number(waits)} of your {number(total)} campaigns {verb} for you")
+
+
+def people_say(members: list[Member], unanswered: int) -> str:
+    """The first sentence of a campaign's people: how many, how many sign, how many have not answered."""
+    signers = len(access.those_who_may(members, May.SIGN_OFF))
+    said = [
+        sentences.told([Clause(len(members), "person", "works on it", "work on it", plural="people")]),
+        _signing(signers, len(members)),
+        sentences.told([Clause(unanswered, "invitation", "waits for an answer", "wait for an answer")]),
+    ]
+    return " ".join(sentence for sentence in said if sentence)
+
+
+def _signing(signers: int, people: int) -> str:
+    if signers == 0:
+        return "Nobody signs yet."
+    if signers == people:
+        return "They sign." if people == 1 else "All of them sign."
+    return sentences.sentence(f"{number(signers)} of them {'signs' if signers == 1 else 'sign'}")
