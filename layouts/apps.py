@@ -3,7 +3,7 @@ from importlib import import_module
 from django.apps import AppConfig
 
 # Each topic that has a section of the brief declares it in its section.py.
-SECTIONS = []
+SECTIONS = ["formats", "overlays", "pictures"]
 
 
 class LayoutsConfig(AppConfig):
@@ -12,3 +12,4 @@ class LayoutsConfig(AppConfig):
     def ready(self) -> None:
         for topic in SECTIONS:
             import_module(f"layouts.{topic}.section").register()
+        import_module("layouts.formats.receivers").connect()

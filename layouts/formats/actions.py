@@ -1,0 +1,217 @@
+"""Acts on formats and on the grid of placements."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+
+from layouts.formats import queries
+from layouts.formats.models import Format, Placement
+from layouts.overlays import preparing
+from layouts.pictures.models import Mockup
+from layouts.previews.actions import owe_for_placement, owe_for_placements
+from portal.access import May
+from portal.brief.draft import open_draft, refuse
+from portal.models import Campaign, Member
+from portal.sealing import log
+
+FIELDS = (
+    "name",
+    "kind",
+    "width_mm",
+    "height_mm",
+    "artwork_scale",
+    "width_px",
+    "height_px",
+    "distance_m",
+    "aliases",
+)
+# What decides how a layout is inspected and a picture cropped.
+_MEASURES = {"width_mm", "height_mm", "artwork_scale", "width_px", "height_px", "distance_m"}
+# A crop that was set by hand has the format's shape to within this.
+_CROP_SHAPE = 0.01
+
+
+@transaction.atomic
+def add_formats(by: Member, *, formats: Iterable[dict[str, Any]]) -> list[Format]:
+    """Order formats, each given by FIELDS; the grid of placements grows by them.
+
+    Raises PermissionDenied, BriefClosed, ValidationError.
+    """
+    campaign = open_draft(by, May.EDIT_SHOTS)
+    last = campaign.formats.aggregate(last=Max("position"))["last"] or 0
+    made = []
+    for position, fields in enumerate(formats, start=last + 1):
+        format = Format(campaign=campaign, position=position, **fields)
+        _check(format)
+        format.save()
+        made.append(format)
+        log.append(by, "format.added", f"format/{format.key}", **{name: getattr(format, name) for name in FIELDS})
+    fill_grid(campaign)
+    return made
+
+
+@transaction.atomic
+def edit_format(by: Member, format: str, **fields: Any) -> Format:
+    """Change any of FIELDS; a new size has the layouts inspected and the previews rendered anew.
+
+    Raises PermissionDenied, BriefClosed, Format.DoesNotExist, ValidationError.
+    """
+    open_draft(by, May.EDIT_SHOTS)
+    if unknown := set(fields) - set(FIELDS):
+        raise ValueError(f"not fields of a format: {sorted(unknown)}")
+    row = Format.objects.select_related("campaign").get(key=format, campaign=by.campaign_id)
+    was = {name: getattr(row, name) for name in fields}
+    changed = {name: value for name, value in fields.items() if value != was[name]}
+    if not changed:
+        return row
+    shape = row.aspect
+    for name, value in changed.items():
+        setattr(row, name, value)
+    _check(row)
+    row.save(update_fields=list(changed))
+    log.append(by, "format.edited", f"format/{row.key}", was={name: was[name] for name in changed}, now=changed)
+    if abs(row.aspect - shape) > _CROP_SHAPE * shape:
+        row.placements.update(crop=None)  # a crop of the old shape would no longer fit
+    if set(changed) & _MEASURES:
+        preparing.inspect_again(row)
+        owe_for_placements(row.placements.all())
+    return row
+
+
+@transaction.atomic
+def move_format(by: Member, format: str, *, up: bool) -> None:
+    """Swap a format with the one before it (or behind it); at the end of the list nothing happens.
+
+    Raises PermissionDenied, BriefClosed, Format.DoesNotExist.
+    """
+    campaign = open_draft(by, May.EDIT_SHOTS)
+    order = list(campaign.formats.all())
+    here = next((place for place, row in enumerate(order) if row.key == format), None)
+    if here is None:
+        raise Format.DoesNotExist
+    there = here - 1 if up else here + 1
+    if not 0 <= there < len(order):
+        return
+    order[here], order[there] = order[there], order[here]
+    for position, row in enumerate(order, start=1):
+        row.position = position
+    Format.objects.bulk_update(order, ["position"])
+    log.append(by, "format.moved", f"format/{format}", was=here + 1, now=there + 1)
+
+
+@transaction.atomic
+def remove_format(by: Member, format: str, *, confirmed: bool = False) -> None:
+    """Take a format out of the order, with its placements; while it has layouts only when that is `confirmed`.
+
+    Raises PermissionDenied, BriefClosed, Format.DoesNotExist; ValidationError that says what would go.
+    """
+    open_draft(by, May.EDIT_SHOTS)
+    row = Format.objects.get(key=format, campaign=by.campaign_id)
+    goes = queries.what_goes(row)
+    if goes.layouts and not confirmed:
+        raise ValidationError(goes.sentence)
+    log.append(
+        by, "format.removed", f"format/{row.key}", name=row.name, placements=goes.placements, layouts=goes.layouts
+    )
+    row.delete()
+
+
+@transaction.atomic
+def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
+    """Want these placements, or no longer; how many changed. Their layouts stay with them.
+
+    Raises PermissionDenied, BriefClosed; Placement.DoesNotExist when one is not of this campaign.
+    """
+    open_draft(by, May.EDIT_SHOTS)
+    keys = set(placements)
+    rows = list(Placement.objects.filter(key__in=keys, shot__campaign=by.campaign_id))
+    if len(rows) != len(keys):
+        raise Placement.DoesNotExist
+    changed = [row for row in rows if row.wanted != wanted]
+    if not changed:
+        return 0
+    Placement.objects.filter(pk__in=[row.pk for row in changed]).update(wanted=wanted, dropped=False)
+    act = "placement.wanted" if wanted else "placement.not-wanted"
+    subject = f"placement/{changed[0].key}" if len(changed) == 1 else ""
+    log.append(by, act, subject, placements=sorted(row.key for row in changed))
+    owe_for_placements(changed)
+    return len(changed)
+
+
+@transaction.atomic
+def set_crop(by: Member, placement: str, *, crop: list[float] | None) -> Placement:
+    """Set by hand which part of the mockup a placement shows, or leave it to be computed (None).
+
+    `crop` is [x0, y0, x1, y1] in fractions of the mockup, of the format's shape. Raises PermissionDenied,
+    BriefClosed, Placement.DoesNotExist, ValidationError.
+    """
+    open_draft(by, May.EDIT_SHOTS)
+    row = Placement.objects.select_related("format", "shot").get(key=placement, shot__campaign=by.campaign_id)
+    crop = None if crop is None else [round(float(edge), 5) for edge in crop]
+    if crop is not None:
+        _check_crop(row, crop)
+    if crop == row.crop:
+        return row
+    was, row.crop = row.crop, crop
+    row.save(update_fields=["crop"])
+    log.append(by, "placement.cropped", f"placement/{row.key}", was=was, now=crop)
+    owe_for_placement(row)
+    return row
+
+
+def fill_grid(campaign: Campaign) -> None:
+    """Make the placements that are missing: every shot in every format in every language of the campaign.
+
+    Within another act's transaction; rows that are there keep what was decided about them. Those of a language that
+    was taken out are no longer wanted, until it comes back.
+    """
+    in_grid = Placement.objects.filter(shot__campaign=campaign)
+    in_grid.filter(wanted=True).exclude(language__in=campaign.languages).update(wanted=False, dropped=True)
+    in_grid.filter(dropped=True, language__in=campaign.languages).update(wanted=True, dropped=False)
+    there = set(in_grid.values_list("shot_id", "format_id", "language"))
+    formats = list(campaign.formats.all())
+    missing = [
+        Placement(shot=shot, format=format, language=language)
+        for shot in campaign.shots.all()
+        for format in formats
+        for language in campaign.languages
+        if (shot.pk, format.pk, language) not in there
+    ]
+    Placement.objects.bulk_create(missing, ignore_conflicts=True)
+    if Mockup.objects.filter(shot__campaign=campaign).exists():
+        _owe_where_missing(in_grid)
+
+
+def _owe_where_missing(in_grid: Any) -> None:
+    """Previews for wanted placements that have none though their shot has a mockup, and none for the others."""
+    without = in_grid.filter(wanted=True, preview=None, shot__mockups__current=True)
+    left_over = in_grid.filter(wanted=False).exclude(preview=None)
+    owe_for_placements([*without.distinct(), *left_over])
+
+
+def _check(format: Format) -> None:
+    """full_clean, with a sentence for a name that is taken."""
+    format.name = format.name.strip()
+    same = Format.objects.filter(campaign=format.campaign, name=format.name).exclude(pk=format.pk)
+    if same.exists():
+        raise refuse("name", f"{format.name} is ordered already. Give the second one a name of its own.")
+    format.full_clean()
+
+
+def _check_crop(placement: Placement, crop: list[float]) -> None:
+    if len(crop) != 4 or not (0 <= crop[0] < crop[2] <= 1 and 0 <= crop[1] < crop[3] <= 1):
+        raise refuse("__all__", "The crop needs a width and a height, inside the picture.")
+    mockup = Mockup.objects.filter(shot=placement.shot_id, current=True).select_related("file").first()
+    if mockup is None:
+        raise refuse("__all__", "This shot has no mockup yet: there is nothing to crop.")
+    wide, high = (crop[2] - crop[0]) * mockup.file.width, (crop[3] - crop[1]) * mockup.file.height
+    wanted = placement.format.aspect
+    # One pixel of rounding on the shorter side is no other shape.
+    if abs(wide / high - wanted) > (_CROP_SHAPE + 1 / min(wide, high)) * wanted:
+        raise refuse(
+            "__all__",
+            f"The crop is {wide / high:.2f} : 1; {placement.format.name} is {wanted:.2f} : 1. Keep its shape.",
+        )

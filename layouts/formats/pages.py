@@ -1,0 +1,155 @@
+"""The page of formats: what is ordered, the catalogue, and the grid of placements."""
+
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from layouts.formats import actions, catalogue, queries
+from layouts.formats.forms import FORMS, form_of
+from layouts.formats.models import Format, Placement
+from portal import access
+from portal.access import May
+from portal.brief.draft import closed_because
+from portal.pages import page, show, wants_part
+
+FORMATS = "layouts/formats/formats.html"
+BY_HAND = "layouts/formats/by_hand.html"
+FORMAT = "layouts/formats/format.html"
+REMOVE = "layouts/formats/remove.html"
+# Stands for a key in an address that is built once and used for every cell.
+PLACE = "KEY"
+
+
+@page(May.READ_DRAFT)
+def formats(request: Any) -> HttpResponse:
+    return _formats(request)
+
+
+def _formats(request: Any, *, error: str = "", ticked: tuple[str, ...] = (), status: int = 200) -> HttpResponse:
+    campaign = request.member.campaign
+    grid = queries.grid(campaign)
+    closed = closed_because(campaign)
+    may_edit = access.may(request.member, May.EDIT_SHOTS) and not closed
+    context = {
+        "grid": grid,
+        "stage": reverse("layouts:stage", args=[campaign.key, PLACE]).partition(PLACE)[::2],
+        "closed": closed,
+        "may_edit": may_edit,
+        "choosing": may_edit and "choose" in request.GET,
+        "groups": catalogue.groups() if may_edit else [],
+        "ordered": {format.name for format in grid.formats},
+        "error": error,
+        "ticked": ticked,
+    }
+    return show(request, FORMATS, context, fragment="grid", status=status)
+
+
+@page(May.EDIT_SHOTS, "POST")
+def add_formats(request: Any) -> HttpResponse:
+    ids = tuple(request.POST.getlist("format"))
+    if not ids:
+        return _formats(request, error="Tick the sizes that were ordered, then add them.", status=422)
+    try:
+        actions.add_formats(request.member, formats=catalogue.chosen(ids))
+    except KeyError:
+        return _formats(request, error="One of those sizes is not in the catalogue.", ticked=ids, status=422)
+    except ValidationError as wrong:
+        return _formats(request, error=" ".join(wrong.messages), ticked=ids, status=422)
+    return redirect("layouts:formats", request.member.campaign.key)
+
+
+@page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
+def by_hand(request: Any, kind: str) -> HttpResponse:
+    if kind not in FORMS:
+        raise Http404("There are posters and screens.")
+    form = FORMS[kind](request.POST if request.method == "POST" else None, initial={"ppi": 300})
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.add_formats(request.member, formats=[form.fields_of()])
+            return redirect("layouts:formats", request.member.campaign.key)
+        except ValidationError as wrong:
+            form.add_error(None, wrong)
+    context = {"form": form, "kind": kind, "closed": closed_because(request.member.campaign)}
+    return show(request, BY_HAND, context, status=422 if form.errors else 200)
+
+
+@page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
+def format(request: Any, format: str) -> HttpResponse:
+    row = _format(request, format)
+    form = form_of(row, request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.edit_format(request.member, row.key, **form.fields_of())
+            return redirect("layouts:formats", request.member.campaign.key)
+        except ValidationError as wrong:
+            form.add_error(None, wrong)
+    context = {"form": form, "format": row, "closed": closed_because(request.member.campaign)}
+    return show(request, FORMAT, context, status=422 if form.errors else 200)
+
+
+@page(May.EDIT_SHOTS, "POST")
+def move_format(request: Any, format: str) -> HttpResponse:
+    try:
+        actions.move_format(request.member, format, up=request.POST.get("way") != "down")
+    except Format.DoesNotExist as none:
+        raise Http404 from none
+    return redirect("layouts:formats", request.member.campaign.key)
+
+
+@page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
+def remove_format(request: Any, format: str) -> HttpResponse:
+    row = _format(request, format)
+    context = {
+        "format": row,
+        "goes": queries.what_goes(row),
+        "title": f"Remove {row.name}?",
+        "closed": closed_because(request.member.campaign),
+    }
+    if request.method != "POST":
+        return show(request, REMOVE, context)
+    try:
+        actions.remove_format(request.member, row.key, confirmed=request.POST.get("confirmed") == "yes")
+    except ValidationError as wrong:
+        return show(request, REMOVE, context | {"error": " ".join(wrong.messages)}, status=422)
+    return redirect("layouts:formats", request.member.campaign.key)
+
+
+@page(May.EDIT_SHOTS, "POST")
+def wanted(request: Any) -> HttpResponse:
+    """Switch a cell, a row or a column: one button of the grid names what and which way."""
+    post, campaign = request.POST, request.member.campaign
+    on = "on" in post
+    what = post.get("on") or post.get("off") or ""
+    kind, _, key = what.partition(":")
+    if kind == "row":
+        placements = queries.of_row(campaign, key)
+    elif kind == "column":
+        placements = queries.of_column(campaign, *key.partition("/")[::2])
+    else:
+        kind, placements = "cell", [what]
+    try:
+        actions.set_wanted(request.member, placements=placements, wanted=on)
+    except Placement.DoesNotExist as none:
+        raise Http404 from none
+    if not wants_part(request):
+        return redirect(f"{request.path.removesuffix('wanted/')}?choose")
+    if kind == "cell":
+        return _button(request, what, on)
+    context = {"grid": queries.grid(campaign), "choosing": True, "may_edit": True}
+    return render(request, f"{FORMATS}#grid", context)
+
+
+def _button(request: Any, key: str, on: bool) -> HttpResponse:
+    """The one button that changed, in place of itself: the grid around it can be large."""
+    placement = Placement.objects.select_related("shot", "format").get(key=key)
+    answer = render(request, "layouts/formats/choice.html", {"placement": placement, "on": on})
+    answer["HX-Retarget"] = f"#p{key}"
+    answer["HX-Reswap"] = "outerHTML"
+    return answer
+
+
+def _format(request: Any, key: str) -> Format:
+    return get_object_or_404(Format, key=key, campaign=request.member.campaign)

@@ -1,0 +1,123 @@
+"""Files that have just come: what each is, and which placement each is for. Decides nothing that is in doubt."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+
+from django.core.files import File
+
+from layouts.formats.models import Placement
+from layouts.imaging.errors import Refused
+from layouts.imaging.files import FileFacts, check_layout
+from layouts.overlays.queries import words
+from layouts.pictures.arrived import on_disk
+from portal.files.sending import on_disk as stored_on_disk
+from portal.models import Campaign, StoredFile
+
+NO_ALPHA = (
+    "This file has no transparency: it would cover the picture. Export the layout without its background, "
+    "as PNG, TIFF, WebP, PDF or PSD with a transparent ground."
+)
+# A surround makes a canvas squarer than its window; on each edge it is seldom wider than half the window's shorter side.
+WIDEST_SURROUND = 0.5
+SAME_SHAPE = 0.01
+LONGEST_NAME = 300
+
+
+@dataclass
+class Arrived:
+    """A file on its way in. One of: `facts` is None (it cannot be read), `refused`, placed, or asked about."""
+
+    file: File
+    name: str
+    facts: FileFacts | None = None
+    refused: bool = False
+    says: str = ""
+    placement: Placement | None = None
+    candidates: list[str] = field(default_factory=list)
+
+
+def clean_name(name: str) -> str:
+    """A file's own name, as it is shown and given back: without folders and without what cannot be seen."""
+    last = PurePosixPath(name.replace("\\", "/")).name
+    seen = "".join(letter for letter in last if letter.isprintable()).strip()
+    if len(seen) <= LONGEST_NAME:
+        return seen or "unnamed"
+    stem, dot, ending = seen.rpartition(".")
+    keep = LONGEST_NAME - len(dot) - len(ending)
+    return f"{stem[:keep]}{dot}{ending}" if stem and 0 < len(ending) <= 8 else seen[:LONGEST_NAME]
+
+
+def check(file: File) -> Arrived:
+    """Tell from its bytes whether a file can be a layout."""
+    one = Arrived(file, clean_name(file.name or ""))
+    try:
+        with on_disk(file) as path:
+            one.facts = check_layout(path)
+    except Refused as reason:
+        one.says = reason.sentence
+        return one
+    if not one.facts.has_alpha:
+        one.refused, one.says = True, NO_ALPHA
+    return one
+
+
+def meant_for(one: Arrived, to: Placement) -> None:
+    """Place a file that was sent for one placement, unless it cannot be of its shape."""
+    if one.facts is None or one.refused:
+        return
+    one.says = wrong_shape(one.facts.width, one.facts.height, to)
+    one.refused = bool(one.says)
+    one.placement = None if one.refused else to
+
+
+def wrong_shape(width: int, height: int, to: Placement) -> str:
+    """Why a canvas of this size cannot hold the placement's window, with both measures; empty where it can."""
+    found, wanted = width / height, to.format.aspect
+    squarer = with_surround(wanted)
+    low, high = sorted((wanted, squarer))
+    if low * (1 - SAME_SHAPE) <= found <= high * (1 + SAME_SHAPE):
+        return ""
+    return (
+        f"This file is {width} × {height} px, which is {ratio(found)}; {to.format} is {to.format.size}, which is "
+        f"{ratio(wanted)}. Export the artboard of {words(to)} and send that."
+    )
+
+
+def with_surround(aspect: float) -> float:
+    """The aspect of a window of `aspect` inside the widest surround."""
+    short, long = min(1.0, aspect), max(1.0, aspect)
+    if aspect < 1:
+        short, long = aspect, 1.0
+    margin = WIDEST_SURROUND * short
+    squared = (long + 2 * margin) / (short + 2 * margin)
+    return squared if aspect >= 1 else 1 / squared
+
+
+def ratio(aspect: float) -> str:
+    """A shape for people, the smaller side as 1: "2.00 : 1", "1 : 1.50"."""
+    return f"{aspect:.2f} : 1" if aspect >= 1 else f"1 : {1 / aspect:.2f}"
+
+
+def refusal_of_stored(file: StoredFile, to: Placement) -> str:
+    """Why a file that is kept cannot be this placement's layout; empty where it can."""
+    try:
+        with stored_on_disk(file.path) as path:
+            facts = check_layout(path)
+    except (Refused, FileNotFoundError):
+        return "This file can no longer be read from the store. Send it again."
+    return wrong_shape(facts.width, facts.height, to) if facts.has_alpha else NO_ALPHA
+
+
+def sha256_of(file: File) -> str:
+    """The digest of a file that is not kept, for the log; the upload has computed it on the way."""
+    known = getattr(file, "sha256", "")
+    if known:
+        return str(known)
+    file.seek(0)
+    return hashlib.file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
+
+
+def find_places(campaign: Campaign, arrived: Sequence[Arrived]) -> None:
+    """Match files to wanted placements by name and shape: sure ones are placed, the others asked about or refused."""

@@ -1,0 +1,138 @@
+"""One placement's layout: its file, what was found in it, its window and its revisions; and the files themselves."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+
+from layouts.formats.models import Placement
+from layouts.overlays import actions, queries
+from layouts.overlays.forms import WindowForm
+from layouts.overlays.models import Incoming, Layout
+from portal import access
+from portal.access import May
+from portal.brief.draft import closed_because
+from portal.files.sending import send as send_file
+from portal.models import StoredFile, Work
+from portal.pages import page, show
+from portal.site.sentences import sentence
+
+LAYOUT = "layouts/overlays/layout.html"
+
+
+@page(May.READ_DRAFT)
+def layout(request: Any, placement: str) -> HttpResponse:
+    return _layout(request, placement)
+
+
+def _layout(
+    request: Any, placement: str, *, form: WindowForm | None = None, error: str = "", status: int = 200
+) -> HttpResponse:
+    campaign = request.member.campaign
+    try:
+        line = queries.line(campaign, placement)
+    except Placement.DoesNotExist as none:
+        raise Http404 from none
+    closed = closed_because(campaign)
+    may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
+    context = {
+        "line": line,
+        "words": sentence(queries.words(line.placement)).rstrip("."),
+        "says": line.says,
+        "facts": queries.facts(line),
+        "seen": queries.seen(line),
+        "revisions": list(queries.revisions(line.placement)),
+        "form": form or WindowForm(initial=line.window),
+        "form_open": form is not None,
+        "error": error,
+        "closed": closed,
+        "may_send": may_send and line.placement.wanted,
+    }
+    return show(request, LAYOUT, context, fragment="now", status=status)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def send(request: Any, placement: str) -> HttpResponse:
+    """Take in a file for this placement."""
+    files = request.FILES.getlist("files")
+    if not files:
+        return _layout(request, placement, error="No file was chosen.", status=422)
+    try:
+        came = actions.receive_files(request.member, files=files[:1], placement=placement)[0]
+    except Placement.DoesNotExist as none:
+        raise Http404 from none
+    if came.state == Incoming.State.REFUSED:
+        return _layout(request, placement, error=f"{came.name} was refused. {came.says}", status=422)
+    if came.state == Incoming.State.ASKED:
+        messages.info(request, f"{came.name} is asked about: {came.says}")
+        return redirect("layouts:layouts", request.member.campaign.key)
+    messages.info(request, came.says or f"{came.name} has come and is being checked.")
+    return redirect("layouts:layout", request.member.campaign.key, placement)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def window(request: Any, layout: str) -> HttpResponse:
+    """Correct the window, or go back to the one that was found."""
+    row = _row(request, layout)
+    form = WindowForm(request.POST)
+    back = "found" in request.POST
+    if back or form.is_valid():
+        try:
+            actions.correct_window(request.member, layout, window=None if back else form.window())
+            return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
+        except ValidationError as refused:
+            form.add_error(None, refused)
+    return _layout(request, row.placement.key, form=form, status=422)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def current(request: Any, layout: str) -> HttpResponse:
+    """Let an older revision stand again."""
+    row = _row(request, layout)
+    actions.make_current(request.member, layout)
+    return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def again(request: Any, layout: str) -> HttpResponse:
+    """Have a layout that could not be checked tried again."""
+    row = _row(request, layout)
+    actions.try_again(request.member, layout)
+    return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
+
+
+@page(May.READ_DRAFT)
+def original(request: Any, layout: str) -> HttpResponse:
+    """The designer's file, byte for byte, under its own name."""
+    row = _row(request, layout)
+    return _original(request, row.file, row.name)
+
+
+@page(May.UPLOAD_LAYOUTS)
+def came(request: Any, incoming: str) -> HttpResponse:
+    """A file that came and has no place, as it came."""
+    rows = Incoming.objects.select_related("file").filter(campaign=request.member.campaign).exclude(file=None)
+    row = get_object_or_404(rows, key=incoming)
+    assert row.file is not None  # noqa: S101  for the type checker: excluded above
+    return _original(request, row.file, row.name)
+
+
+@page(May.READ_DRAFT)
+def picture(request: Any, layout: str) -> HttpResponse:
+    """The copy of the whole canvas that pages show."""
+    row = _row(request, layout)
+    if row.work.state != Work.State.DONE:
+        raise Http404("It has not been made yet.")
+    seen = row.work.result["seen"]
+    return send_file(request, seen["path"], type=seen["type"], etag=row.work.key)
+
+
+def _original(request: Any, file: StoredFile, name: str) -> HttpResponse:
+    return send_file(request, file.path, type=file.type, name=name, etag=file.sha256)
+
+
+def _row(request: Any, key: str) -> Layout:
+    rows = Layout.objects.select_related("placement", "file", "work")
+    return get_object_or_404(rows, key=key, placement__shot__campaign=request.member.campaign)

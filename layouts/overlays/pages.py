@@ -1,0 +1,187 @@
+"""The page of layouts: what is owed, files dropped onto it, questions, refusals; and its progress."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from layouts.formats.models import Placement
+from layouts.overlays import actions, queries
+from layouts.overlays.models import Incoming
+from portal import access
+from portal.access import May
+from portal.brief.draft import closed_because
+from portal.pages import page, show
+from portal.site.sentences import Clause, count, told
+
+LAYOUTS = "layouts/overlays/layouts.html"
+PLACE = "layouts/overlays/place.html"
+
+
+@page(May.READ_DRAFT)
+def layouts(request: Any) -> HttpResponse:
+    return _layouts(request)
+
+
+def _layouts(
+    request: Any, *, errors: Sequence[str] = (), wrong: dict[str, str] | None = None, status: int = 200
+) -> HttpResponse:
+    """The page. `errors`: of the files that were sent; `wrong`: a question's key and why its answer was refused."""
+    campaign = request.member.campaign
+    standing = queries.standing(campaign)
+    shots = list(campaign.shots.all())
+    by_one = standing.total > queries.ON_ONE_PAGE
+    chosen = request.GET.get("shot") or _first_with_work(shots, standing)
+    lines = queries.lines(campaign, shot=chosen if by_one else "")
+    closed = closed_because(campaign)
+    may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
+    context = {
+        "says": standing.says(mine=may_send),
+        "standing": standing,
+        "shots": _shots(shots, standing, chosen) if by_one else [],
+        "groups": _groups(lines),
+        "open": open_of(request, [line for line in lines if line.open]),
+        "questions": queries.questions(campaign, wrong),
+        "refused": list(queries.incoming(campaign, Incoming.State.REFUSED)),
+        "aside": list(queries.incoming(campaign, Incoming.State.ASIDE)[:50]),
+        "closed": closed,
+        "may_send": may_send,
+        "errors": errors,
+    }
+    return show(request, LAYOUTS, context, status=status)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def send(request: Any) -> HttpResponse:
+    """Take in the files that were dropped or chosen."""
+    files = request.FILES.getlist("files")
+    if not files:
+        return _layouts(request, errors=["No file was chosen. Choose the layout files, then send them."], status=422)
+    came = actions.receive_files(request.member, files=files)
+    messages.info(request, came_words(came))
+    return redirect("layouts:layouts", request.member.campaign.key)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def answer(request: Any, incoming: str) -> HttpResponse:
+    """Place a file that was asked about, or put it aside ("none of these")."""
+    choice = request.POST.get("placement", "")
+    if not choice:
+        return _layouts(request, wrong={incoming: "Choose a placement, or put the file aside."}, status=422)
+    try:
+        if choice == "aside":
+            actions.set_aside(request.member, incoming)
+        else:
+            actions.answer_question(request.member, incoming, placement=choice)
+    except (Incoming.DoesNotExist, Placement.DoesNotExist) as none:
+        raise Http404 from none
+    except ValidationError as refused:
+        return _layouts(request, wrong={incoming: " ".join(refused.messages)}, status=422)
+    return redirect("layouts:layouts", request.member.campaign.key)
+
+
+@page(May.UPLOAD_LAYOUTS, "GET", "HEAD", "POST")
+def place(request: Any, incoming: str) -> HttpResponse:
+    """Give a file that was put aside a placement after all."""
+    campaign = request.member.campaign
+    rows = queries.incoming(campaign, Incoming.State.ASIDE).exclude(file=None)
+    row = get_object_or_404(rows, key=incoming)
+    choices = [(placement, queries.words(placement)) for placement in queries.ordered(campaign)]
+    context = {"row": row, "choices": choices, "closed": closed_because(campaign)}
+    if request.method != "POST":
+        return show(request, PLACE, context)
+    try:
+        actions.place_file(request.member, incoming, placement=request.POST.get("placement", ""))
+    except Placement.DoesNotExist as none:
+        raise Http404 from none
+    except ValidationError as refused:
+        return show(request, PLACE, context | {"error": " ".join(refused.messages)}, status=422)
+    return redirect("layouts:layouts", campaign.key)
+
+
+@page(May.UPLOAD_LAYOUTS, "POST")
+def aside(request: Any, incoming: str) -> HttpResponse:
+    """Take a refused file off the list."""
+    try:
+        actions.set_aside(request.member, incoming)
+    except Incoming.DoesNotExist as none:
+        raise Http404 from none
+    return redirect("layouts:layouts", request.member.campaign.key)
+
+
+@page(May.READ_DRAFT)
+def progress(request: Any) -> HttpResponse:
+    """What htmx asks for while layouts are being checked: the line of progress, and the rows that have ended since."""
+    campaign = request.member.campaign
+    keys = request.GET.get("of", "").split(",")[:1000]
+    lines = queries.lines(campaign, keys=keys)
+    closed = closed_because(campaign)
+    may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
+    context = {
+        "ended": [line for line in lines if not line.open],
+        "open": open_of(request, [line for line in lines if line.open]),
+        "says": queries.standing(campaign).says(mine=may_send),
+        "may_send": may_send,
+    }
+    return render(request, "layouts/overlays/progress.html", context)
+
+
+def open_of(request: Any, lines: Sequence[queries.Line]) -> dict[str, Any] | None:
+    """The progress of these lines, and where to ask for more; None when nothing is open."""
+    if not lines:
+        return None
+    keys = ",".join(line.placement.key for line in lines)
+    url = reverse("layouts:layouts-progress", args=[request.member.campaign.key])
+    many = len(lines) > 1
+    return {
+        "url": f"{url}?{urlencode({'of': keys}, safe=',')}",
+        "says": f"{count(len(lines), 'layout').capitalize()} {'are' if many else 'is'} being checked.",
+    }
+
+
+def came_words(came: Sequence[Incoming]) -> str:
+    """What became of the files that were sent, in a sentence."""
+    states = [row.state for row in came]
+    return told(
+        [
+            Clause(states.count(Incoming.State.PLACED), "file", "has its place", "have their places"),
+            Clause(states.count(Incoming.State.ASKED), "file", "is asked about", "are asked about"),
+            Clause(states.count(Incoming.State.REFUSED), "file", "was refused", "were refused"),
+            Clause(states.count(Incoming.State.ASIDE), "file", "was here already", "were here already"),
+        ]
+    )
+
+
+def _first_with_work(shots: Sequence[Any], standing: queries.Standing) -> str:
+    """The first shot in which something is owed or wrong; else the first."""
+    for shot in shots:
+        counts = standing.by_shot.get(shot.pk, {})
+        if any(number for state, number in counts.items() if state != "in"):
+            return shot.key
+    return shots[0].key if shots else ""
+
+
+def _shots(shots: Sequence[Any], standing: queries.Standing, chosen: str) -> list[dict[str, Any]]:
+    return [
+        {
+            "shot": shot,
+            "current": shot.key == chosen,
+            "left": sum(number for state, number in standing.by_shot.get(shot.pk, {}).items() if state != "in"),
+        }
+        for shot in shots
+    ]
+
+
+def _groups(lines: Sequence[queries.Line]) -> list[dict[str, Any]]:
+    """Lines under their shots."""
+    groups: list[dict[str, Any]] = []
+    for line in lines:
+        if not groups or groups[-1]["shot"] != line.placement.shot:
+            groups.append({"shot": line.placement.shot, "lines": []})
+        groups[-1]["lines"].append(line)
+    return groups

@@ -1,0 +1,253 @@
+"""Reads of layouts: what each placement has, what is asked about, what was refused."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import Count, Prefetch, QuerySet
+from django.utils.html import format_html
+
+from layouts.formats.models import Placement
+from layouts.formats.queries import ordered, state, with_layout
+from layouts.overlays.models import Incoming, Layout
+from portal.models import Campaign, Work
+from portal.people.languages import name_of
+from portal.site.sentences import Clause, count, sentence, told
+from portal.templatetags.ui import measure
+
+# Up to this many placements stand on one page; above it, the page shows one shot at a time.
+ON_ONE_PAGE = 60
+_KINDS = {"canvas": "the whole canvas", "surround": "what the surround leaves", "keyline": "what the keyline bounds"}
+
+
+def window_of(layout: Layout) -> dict[str, int] | None:
+    """The poster's own area in pixels of the file, {x, y, width, height}: as corrected, else as found.
+
+    None until the file has been inspected.
+    """
+    if layout.window:
+        return layout.window
+    found = layout.work.result.get("window") if layout.work.state == Work.State.DONE else None
+    return {side: found[side] for side in ("x", "y", "width", "height")} if found else None
+
+
+def words(placement: Placement) -> str:
+    """A placement as people say it: "shot 2, 6-sheet, Welsh"."""
+    return f"shot {placement.shot.number}, {placement.format}, {name_of(placement.language)}"
+
+
+@dataclass(frozen=True)
+class Line:
+    """A placement as the page of layouts shows it."""
+
+    placement: Placement
+    layout: Layout | None
+    revisions: int
+    # Whether the campaign has more than one language, so that this one's is to be named.
+    several: bool = True
+
+    @property
+    def state(self) -> str:
+        """ "owed", "working", "failed", "fix" or "in"."""
+        if self.layout is None:
+            return "owed"
+        return state(self.layout.revision, self.layout.work.state, self.layout.work.result.get("must_fix"))
+
+    @property
+    def open(self) -> bool:
+        return self.state == "working"
+
+    @property
+    def says(self) -> str:
+        """Where this one placement stands, in a sentence."""
+        if not self.placement.wanted:
+            return "This placement is not wanted now. What has come for it stays here."
+        if self.layout is None:
+            return "Its layout is still owed."
+        return {
+            "working": f"Revision {self.layout.revision} is being checked.",
+            "failed": f"Revision {self.layout.revision} could not be read.",
+            "fix": f"Revision {self.layout.revision} has come, and must be mended.",
+            "in": f"Revision {self.layout.revision} has come, and nothing stands against it.",
+        }[self.state]
+
+    @property
+    def language(self) -> str:
+        return name_of(self.placement.language)
+
+    @property
+    def window(self) -> dict[str, int] | None:
+        return window_of(self.layout) if self.layout else None
+
+    @property
+    def faults(self) -> list[dict[str, Any]]:
+        """What inspection found, must-fix first: {code, level, says}."""
+        if self.layout is None or self.layout.work.state != Work.State.DONE:
+            return []
+        found = self.layout.work.result.get("faults", [])
+        return sorted(found, key=lambda fault: fault["level"] != "must-fix")
+
+
+def _current() -> Prefetch:
+    rows = Layout.objects.filter(current=True).select_related("work", "file", "sent_by__user")
+    return Prefetch("layouts", rows, to_attr="now_layouts")
+
+
+def lines(campaign: Campaign, *, shot: str = "", keys: Iterable[str] | None = None) -> list[Line]:
+    """The wanted placements with their current layouts, in order, in two queries; of one shot, or of these keys."""
+    found = ordered(campaign)
+    if shot:
+        found = found.filter(shot__key=shot)
+    if keys is not None:
+        found = found.filter(key__in=list(keys))
+    rows = found.annotate(revisions=Count("layouts")).prefetch_related(_current())
+    several = len(campaign.languages) > 1
+    return [Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions, several) for row in rows]
+
+
+def line(campaign: Campaign, placement: str) -> Line:
+    """One placement's line, wanted or not. Raises Placement.DoesNotExist, also for another campaign's."""
+    found = Placement.objects.filter(shot__campaign=campaign).select_related("shot", "format")
+    row = found.annotate(revisions=Count("layouts")).prefetch_related(_current()).get(key=placement)
+    return Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How many placements are in each state, over all and shot by shot; and how many files wait for an answer."""
+
+    counts: Counter
+    by_shot: dict[int, Counter]
+    asked: int
+
+    @property
+    def total(self) -> int:
+        return self.counts.total()
+
+    def says(self, *, mine: bool) -> str:
+        """Where the layouts stand; `mine` where the reader is one of those who answer and send."""
+        if not self.total:
+            return "No layouts are owed: there are no placements yet. They come from shots and formats."
+        counts = self.counts
+        waits = ("waits for your answer", "wait for your answer") if mine else ("is asked about", "are asked about")
+        said = told(
+            [
+                Clause(counts["owed"], "layout", "is still owed", "are still owed"),
+                Clause(counts["fix"], "layout", "must be mended", "must be mended"),
+                Clause(counts["failed"], "layout", "could not be read", "could not be read"),
+                Clause(counts["working"], "layout", "is being checked", "are being checked"),
+                Clause(self.asked, "file", *waits),
+            ]
+        )
+        return said or "Every layout is in, and nothing is wrong with any of them."
+
+
+def standing(campaign: Campaign) -> Standing:
+    """Counts of the wanted placements by state, in two queries."""
+    rows = with_layout(Placement.objects.filter(shot__campaign=campaign, wanted=True).order_by())
+    counts: Counter = Counter()
+    by_shot: dict[int, Counter] = {}
+    for shot, revision, work, must_fix in rows.values_list("shot_id", "now__revision", "now__work__state", "must_fix"):
+        found = state(revision, work, must_fix)
+        counts[found] += 1
+        by_shot.setdefault(shot, Counter())[found] += 1
+    return Standing(counts, by_shot, incoming(campaign, Incoming.State.ASKED).count())
+
+
+def incoming(campaign: Campaign, *states: str) -> QuerySet[Incoming]:
+    """Files that came, newest first, in these states, with who sent them."""
+    return Incoming.objects.filter(campaign=campaign, state__in=states).select_related("sent_by__user", "file")
+
+
+@dataclass(frozen=True)
+class Question:
+    """A file whose place is asked about, with the placements it may be for, likeliest first.
+
+    `wrong`: why the answer that was just given was refused.
+    """
+
+    incoming: Incoming
+    candidates: list[Placement]
+    wrong: str = ""
+
+    @property
+    def choices(self) -> list[tuple[Placement, str]]:
+        return [(row, sentence(words(row)).rstrip(".")) for row in self.candidates]
+
+    @property
+    def size(self) -> tuple[int, int] | None:
+        return (self.incoming.file.width, self.incoming.file.height) if self.incoming.file else None
+
+
+def questions(campaign: Campaign, wrong: dict[str, str] | None = None) -> list[Question]:
+    """The files that are asked about, oldest first, each with its candidates that are still wanted.
+
+    `wrong`: an incoming file's key and why its answer was refused.
+    """
+    wrong = wrong or {}
+    asked = list(reversed(incoming(campaign, Incoming.State.ASKED)))
+    keys = {key for row in asked for key in row.candidates}
+    found = {row.key: row for row in ordered(campaign).filter(key__in=keys)} if keys else {}
+    return [
+        Question(row, [found[key] for key in row.candidates if key in found], wrong.get(row.key, "")) for row in asked
+    ]
+
+
+def revisions(placement: Placement) -> QuerySet[Layout]:
+    """All revisions of a placement's layout, newest first."""
+    return placement.layouts.select_related("file", "work", "sent_by__user")
+
+
+def campaigns_of(work: Work) -> list[int]:
+    """Primary keys of the campaigns whose layouts this work belongs to."""
+    return list(Layout.objects.filter(work=work).values_list("placement__shot__campaign", flat=True).distinct())
+
+
+def current_of(work: Work) -> list[Placement]:
+    """The placements whose current layout this work prepares."""
+    return list(Placement.objects.filter(layouts__work=work, layouts__current=True))
+
+
+def facts(line: Line) -> list[tuple[str, Any]]:
+    """Label and value of what is known of a placement's file, for `figures`."""
+    if line.layout is None:
+        return []
+    file, found = line.layout.file, line.layout.work.result
+    rows: list[tuple[str, Any]] = [
+        ("File", f"{file.type.upper()}, {file.bytes / 1_000_000:.1f} MB"),
+        ("Canvas", measure((file.width, file.height), "px")),
+    ]
+    if line.layout.work.state != Work.State.DONE:
+        return rows
+    window, alpha = line.window or {}, found["alpha"]
+    sure = "corrected" if line.layout.window else f"found as {_KINDS[found['window']['kind']]}"
+    rows += [
+        ("Window", format_html("{}, {}", measure((window["width"], window["height"]), "px"), sure)),
+        ("Clear", measure(100 * alpha["clear"], "%", 1)),
+        ("Solid", measure(100 * alpha["solid"], "%", 1)),
+        ("Profile", found["file"]["profile"] or "none, read as sRGB"),
+        ("Type", _type_words(found["type_zones"])),
+    ]
+    return rows
+
+
+def _type_words(zones: list[dict[str, Any]]) -> str:
+    """How much type there is, and how far its smallest line reads (25 mm for 10 m: common practice, no source)."""
+    lines = [line for zone in zones for line in zone["lines"]]
+    said = f"{count(len(zones), 'block')} of type or graphics"
+    far = [line["reads_to_m"] for line in lines if line["reads_to_m"]]
+    return f"{said}; the smallest line reads from about {min(far):.0f} m" if far else said
+
+
+def seen(line: Line) -> dict[str, Any] | None:
+    """The copy of the whole file to look at, window and type zones in pixels of the file; None before it is made."""
+    if line.layout is None or line.layout.work.state != Work.State.DONE:
+        return None
+    result = line.layout.work.result
+    return {
+        "width": result["file"]["width"],
+        "height": result["file"]["height"],
+        "window": line.window,
+        "zones": result["type_zones"],
+    }

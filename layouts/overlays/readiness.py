@@ -1,0 +1,102 @@
+"""What readiness finds about layouts: those that are owed, being checked, faulty or unreadable, and open questions."""
+
+from django.db.models.fields.json import KeyTransform
+from django.urls import reverse
+
+from layouts.formats.models import Placement
+from layouts.formats.queries import state, with_layout
+from layouts.overlays.models import Incoming
+from portal import access
+from portal.access import May, Role
+from portal.brief.sections import Finding
+from portal.models import Campaign
+from portal.people.languages import name_of
+from portal.site.sentences import count, sentence
+
+_DESIGNER = (Role.DESIGNER,)
+_SENDERS = tuple(access.roles_that_may(May.UPLOAD_LAYOUTS))
+# What is said of each kind of finding, as in sentences.Clause.
+KINDS = {
+    "layout": ("layout", "is still owed", "are still owed"),
+    "layout check": ("layout", "is being checked", "are being checked"),
+    "layout fault": ("layout", "must be mended", "must be mended"),
+    "layout unread": ("layout", "could not be read", "could not be read"),
+    "layout look": ("layout", "is worth a look", "are worth a look"),
+    "question": ("file", "waits for its place", "wait for their places"),
+}
+# Stands for a key in an address that is built once and used for every placement.
+_PLACE = "KEY"
+
+
+def ready(campaign: Campaign) -> list[Finding]:
+    """Findings placement by placement, then the questions; three queries for any number of placements."""
+    before, _, after = reverse("layouts:layout", args=[campaign.key, _PLACE]).partition(_PLACE)
+    several = len(campaign.languages) > 1
+    found = []
+    for row in _rows(campaign):
+        where = f"{row['format__name']}, {name_of(row['language'])}" if several else row["format__name"]
+        finding = _of(row, where, f"{before}{row['key']}{after}")
+        found += [finding] if finding else []
+    return found + _questions(campaign)
+
+
+def _rows(campaign: Campaign) -> list[dict]:
+    rows = with_layout(Placement.objects.filter(shot__campaign=campaign, wanted=True)).annotate(
+        worth_a_look=KeyTransform("worth_a_look", "now__work__result")
+    )
+    return list(
+        rows.order_by("shot__number", "format__position", "format_id", "language").values(
+            "key",
+            "language",
+            "shot__number",
+            "format__name",
+            "now__revision",
+            "now__work__state",
+            "now__work__says",
+            "must_fix",
+            "worth_a_look",
+        )
+    )
+
+
+def _of(row: dict, where: str, url: str) -> Finding | None:
+    """What is to be said of one placement, of which `where` names format and language; None where all is well."""
+    number = row["shot__number"]
+    what = f"{where}, shot {number}"
+    match state(row["now__revision"], row["now__work__state"], row["must_fix"]):
+        case "owed":
+            says = f"Shot {number} has no layout for {where}."
+            return Finding("must-fix", says, what, "designer owes a file", _DESIGNER, url, "layout")
+        case "working":
+            says = f"The layout of shot {number} for {where} is still being checked."
+            return Finding("must-fix", says, what, "being checked", _SENDERS, url, "layout check")
+        case "failed":
+            says = f"The layout of shot {number} for {where} could not be read: {row['now__work__says']}"
+            return Finding("must-fix", says, what, "could not be read", _SENDERS, url, "layout unread")
+        case "fix":
+            faults = count(row["must_fix"], "fault")
+            says = sentence(f"The layout of shot {number} for {where} has {faults} to mend")
+            return Finding("must-fix", says, what, f"{faults} to mend", _SENDERS, url, "layout fault")
+    if row["worth_a_look"]:
+        says = sentence(
+            f"The layout of shot {number} for {where} has {count(row['worth_a_look'], 'point')} worth a look"
+        )
+        return Finding("worth-a-look", says, what, "worth a look", _SENDERS, url, "layout look")
+    return None
+
+
+def _questions(campaign: Campaign) -> list[Finding]:
+    url = reverse("layouts:layouts", args=[campaign.key])
+    names = Incoming.objects.filter(campaign=campaign, state=Incoming.State.ASKED).values_list("name", flat=True)
+    return [
+        Finding(
+            "must-fix",
+            f"It is not known which placement {name} is for.",
+            name,
+            "designer to say",
+            _SENDERS,
+            url,
+            "question",
+        )
+        for name in names
+    ]
