@@ -5,7 +5,7 @@ from typing import Any
 
 PERSON_MM = (480, 1750)
 # The largest poster takes so much of the street's hundred em: its width, or its height where it is tall.
-WIDEST_EM, TALLEST_EM = 46.0, 16.0
+WIDEST_EM, TALLEST_EM = 40.0, 15.0
 # A screen whose physical size nobody knows is drawn with this long side, and its caption says so.
 UNKNOWN_MM = 1000.0
 
@@ -52,8 +52,11 @@ def person_em(items: Sequence[Mapping[str, Any]]) -> tuple[str, str]:
     return em(PERSON_MM[0] * scale), em(PERSON_MM[1] * scale)
 
 
-def box(x0: float, y0: float, x1: float, y1: float) -> dict[str, str]:
-    """A rectangle of fractions as SVG attributes; its corners may come in any order and are kept in the picture."""
+def box(x0: float, y0: float, x1: float, y1: float) -> dict[str, str | bool]:
+    """A rectangle of fractions as SVG attributes; its corners may come in any order and are kept in the picture.
+
+    `ends`: it stands so far right that its word ends at its right side rather than begins at its left.
+    """
     left, right = sorted(min(max(float(v), 0.0), 1.0) for v in (x0, x1))
     top, bottom = sorted(min(max(float(v), 0.0), 1.0) for v in (y0, y1))
     return {
@@ -63,6 +66,7 @@ def box(x0: float, y0: float, x1: float, y1: float) -> dict[str, str]:
         "bottom": percent(bottom),
         "width": percent(right - left),
         "height": percent(bottom - top),
+        "ends": left > 0.45,
     }
 
 
