@@ -1,4 +1,4 @@
-"""Protects who may bring people in, change and remove them; that signers stay put while a version is out; one seat a link."""
+"""Protects who may bring in, change and remove people; that signers stay while a version is out; one seat a link."""
 
 import threading
 from datetime import timedelta
@@ -258,7 +258,7 @@ def test_join_as_new_never_takes_over_an_account(producer):
 def test_accept_is_for_the_address_invited_alone(producer):
     invitation = invited(producer)
 
-    with pytest.raises(PermissionDenied, match="is for ida@example.com"):
+    with pytest.raises(PermissionDenied, match=r"is for ida@example\.com"):
         actions.accept(UserFactory(), token=invitation.token)
 
     assert actions.accept(UserFactory(email="ida@example.com"), token=invitation.token).role == "stylist"

@@ -43,7 +43,9 @@ def test_read_people_says_which_lines_are_wrong_and_reads_none():
     ]
 
 
-@pytest.mark.parametrize(("text", "says"), [(" \n", "at least one"), ("\n".join(f"p{n}@e.example" for n in range(51)), "51")])
+@pytest.mark.parametrize(
+    ("text", "says"), [(" \n", "at least one"), ("\n".join(f"p{n}@e.example" for n in range(51)), "51")]
+)
 def test_read_people_refuses_none_and_too_many(text, says):
     with pytest.raises(ValidationError, match=says):
         read_people(text)
@@ -99,7 +101,9 @@ def put_out(campaign, *signers):
 
 
 def say(author, audience=Audience.EVERYONE, **fields):
-    return Comment.objects.create(campaign=author.campaign, author=author, audience=audience, subject="campaign", text="?", **fields)
+    return Comment.objects.create(
+        campaign=author.campaign, author=author, audience=audience, subject="campaign", text="?", **fields
+    )
 
 
 def only(user):
@@ -114,7 +118,10 @@ def test_waiting_counts_what_the_role_has_to_put_right(db):
     assert only(designer.user).says == ["Three things of yours stand between the brief and the lock."]
     assert only(stylist.user).says == ["One thing of yours stands between the brief and the lock."]
     assert only(lighting.user).says == []
-    assert only(lighting.user).rest == "Five things stand between the brief and the lock. None of it is yours to put right."
+    assert (
+        only(lighting.user).rest
+        == "Five things stand between the brief and the lock. None of it is yours to put right."
+    )
 
 
 def test_waiting_asks_a_signer_until_they_have_signed(db):
@@ -133,7 +140,10 @@ def test_waiting_asks_a_signer_until_they_have_signed(db):
 
 def test_waiting_says_that_it_is_locked(db):
     client = MemberFactory(role=Role.CLIENT)
-    client.campaign.locked_version, client.campaign.standing = put_out(client.campaign, client), {"by_role": {"client": 4}}
+    client.campaign.locked_version, client.campaign.standing = (
+        put_out(client.campaign, client),
+        {"by_role": {"client": 4}},
+    )
     client.campaign.open_version = None
     client.campaign.save()
 
