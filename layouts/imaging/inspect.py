@@ -1,0 +1,116 @@
+"""Inspect a layout from its pixels: transparency, window, type zones, faults."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from layouts.imaging.faults import MUST_FIX, Fault, Order, find_faults
+from layouts.imaging.files import FileFacts
+from layouts.imaging.geometry import Rect
+from layouts.imaging.prepare import Prepared, prepare_layout
+from layouts.imaging.survey import Survey
+from layouts.imaging.window import Window, find_window
+from layouts.imaging.zones import TypeZone, find_zones
+
+# Letters of 25 mm are legible at 10 m: common practice for outdoor signs, no source; a caution, never a verdict.
+LEGIBLE_M_PER_MM = 10 / 25
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """All that was found. `mm_per_px`: millimetres on the poster for one pixel of the canvas, None where unknown."""
+
+    facts: FileFacts
+    sha256: str
+    survey: Survey
+    window: Window
+    zones: tuple[TypeZone, ...]
+    faults: tuple[Fault, ...]
+    mm_per_px: float | None
+
+    @property
+    def must_fix(self) -> bool:
+        return any(fault.level == MUST_FIX for fault in self.faults)
+
+    def as_json(self) -> dict[str, Any]:
+        """Plain data, for a page or a command: pixels of the canvas, shares 0 to 1, unknown is None."""
+        facts, survey = self.facts, self.survey
+        return {
+            "file": {
+                "sha256": self.sha256, "bytes": facts.bytes, "type": facts.type, "width": facts.width,
+                "height": facts.height, "mode": facts.mode, "profile": facts.profile_name,
+            },
+            "alpha": {
+                "present": facts.has_alpha, "clear": round(survey.clear, 6), "solid": round(survey.solid, 6),
+                "half": round(survey.half, 6),
+            },
+            "window": {**_box(self.window.rect), "kind": self.window.kind, "sure": round(self.window.sure, 2)},
+            "type_zones": [self._zone(zone) for zone in self.zones],
+            "faults": [{"code": fault.code, "level": fault.level, "says": fault.says} for fault in self.faults],
+        }  # fmt: skip
+
+    def _zone(self, zone: TypeZone) -> dict[str, Any]:
+        return {**_box(zone.box), "lines": [self._line(y, height) for y, height in zone.lines]}
+
+    def _line(self, y: float, height: float) -> dict[str, float | None]:
+        mm = None if self.mm_per_px is None else height * self.mm_per_px
+        reads = None if mm is None else round(mm * LEGIBLE_M_PER_MM, 1)
+        return {"y": round(y), "height": round(height), "mm": mm and round(mm, 1), "reads_to_m": reads}
+
+
+def inspect_layout(
+    layout: str | Path | Prepared,
+    *,
+    aspect: float | None = None,
+    px: tuple[int, int] | None = None,
+    mm: tuple[float, float] | None = None,
+    called: str = "what was ordered",
+    name: str = "",
+    sha256: str = "",
+    older: Sequence[tuple[str, str]] = (),
+    window: Rect | None = None,
+) -> Inspection:
+    """Inspect a layout file, or what was prepared from it.
+
+    Parameters
+    ----------
+    aspect, px, mm
+        What was ordered: width / height, artwork pixels, millimetres on the poster. A missing aspect is taken from `px`
+        or `mm`; with none of them, shape and size are not judged.
+    called : str
+        The format's name as it is said in a sentence: "the roadside poster".
+    name : str
+        The file's name as sent, to be held against the order.
+    sha256 : str
+        Of the file, if known; else it is computed where a path is given.
+    older : sequence of (str, str)
+        What each earlier file is called ("revision 2") and its SHA-256.
+    window : Rect, optional
+        The window as the designer corrected it, in canvas pixels: then it is not searched for.
+
+    Raises
+    ------
+    Refused
+        The file cannot be used; its sentence says why.
+    """
+    ready = layout if isinstance(layout, Prepared) else prepare_layout(layout)
+    if not sha256 and not isinstance(layout, Prepared):
+        with open(layout, "rb") as file:
+            sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+    size = px or mm
+    order = Order(aspect or (size[0] / size[1] if size else None), px, called)
+    found = find_window(ready, order.aspect)
+    if window is not None:
+        found = Window(window.within(ready.canvas.width, ready.canvas.height), found.kind, 1.0)
+    zones = find_zones(ready.layer, found.rect, ready.across, ready.down)
+    faults = find_faults(ready, found, order, name=name, sha256=sha256, older=older)
+    scale = mm[1] / found.rect.height if mm else None
+    return Inspection(ready.facts, sha256, ready.survey, found, tuple(zones), tuple(faults), scale)
+
+
+def _box(rect: Rect) -> dict[str, int]:
+    return {"x": round(rect.x), "y": round(rect.y), "width": round(rect.width), "height": round(rect.height)}
