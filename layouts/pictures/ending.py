@@ -13,7 +13,7 @@ from portal.work.handlers import CannotBeDone
 
 @contextlib.contextmanager
 def standing_follows(works: Iterable[Work], campaigns_of: Callable[[Work], list[int]]) -> Iterator[None]:
-    """Refresh the standing of every campaign that shows these pieces of work, once they have ended.
+    """Have the standing of every campaign that shows these pieces of work counted anew, once they have ended.
 
     The worker notes an end only after the handler has returned or raised; a failure is noted here as well, so that the
     standing counts it.
@@ -29,4 +29,4 @@ def standing_follows(works: Iterable[Work], campaigns_of: Callable[[Work], list[
         raise
     finally:
         for campaign in {campaign for work in works for campaign in campaigns_of(work)}:
-            standing.refresh(campaign)
+            standing.outdated(campaign)

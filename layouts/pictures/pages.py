@@ -5,41 +5,48 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 
-from layouts.pictures import actions, queries
+from layouts.pictures import actions, queries, words
 from layouts.pictures.forms import MockupForm, ZoneForm
 from layouts.pictures.models import Mockup
 from layouts.previews.pages import versions_only
-from layouts.previews.staging import shot_street
+from layouts.previews.staging import shot_street, signature
+from layouts.previews.waiting import show_or_wait
 from portal import access
 from portal.access import May
 from portal.brief.draft import closed_because
 from portal.files.sending import send
 from portal.models import Member
 from portal.pages import page, show
+from portal.site import drawing
 from shots.models import Shot
 
 MOCKUP = "layouts/pictures/mockup.html"
 HERO = "layouts/pictures/hero.html"
+# Where the editor's rectangle stands before anyone has marked a zone: the middle of the picture.
+FIRST_ZONE = [0.3, 0.3, 0.7, 0.7]
 
 
 @page(May.READ_DRAFT, "GET", "HEAD", "POST")
 @never_cache
 def mockup(request: Any, shot: str) -> HttpResponse:
     """All revisions of a shot's mockup, and the form that sends a new one."""
-    found = _shot(request.member, shot)
-    form = MockupForm(request.POST or None, request.FILES or None)
-    if request.method == "POST":
-        if form.is_valid():
-            try:
-                sent = actions.add_mockup(request.member, shot, file=form.cleaned_data["file"])
-            except ValidationError as refused:
-                form.add_error("file", ValidationError(refused.messages))
-            else:
-                return redirect(_next(sent), request.member.campaign.key, shot)
-        return show(request, MOCKUP, _of(request.member, found) | {"form": form}, fragment="mockup", status=422)
-    return show(request, MOCKUP, _of(request.member, found) | {"form": MockupForm()}, fragment="mockup")
+    context = _of(request.member, _shot(request.member, shot))
+    context["here"] = reverse("layouts:mockup", args=[request.member.campaign.key, shot])
+    if request.method != "POST":
+        context["form"] = MockupForm()
+        return show_or_wait(request, MOCKUP, context, "mockup", "#mockup")
+    form = MockupForm(request.POST, request.FILES)
+    if form.is_valid():
+        try:
+            sent = actions.add_mockup(request.member, shot, file=form.cleaned_data["file"])
+        except ValidationError as refused:
+            form.add_error("file", ValidationError(refused.messages))
+        else:
+            return redirect(_next(sent), request.member.campaign.key, shot)
+    return show(request, MOCKUP, context | {"form": form}, status=422)
 
 
 @page(May.READ_DRAFT, "GET", "HEAD", "POST")
@@ -47,19 +54,23 @@ def mockup(request: Any, shot: str) -> HttpResponse:
 def hero(request: Any, shot: str) -> HttpResponse:
     """The hero zone on the current mockup, by dragging or by four numbers."""
     context = _of(request.member, _shot(request.member, shot))
-    if context["now"] is None:
+    now = context["now"]
+    if now is None:
         return redirect("layouts:mockup", request.member.campaign.key, shot)
-    form = ZoneForm(request.POST or None, initial=ZoneForm.per_cent(context["now"].hero or [0.3, 0.3, 0.7, 0.8]))
-    if request.method == "POST":
-        if form.is_valid():
-            try:
-                actions.mark_hero(request.member, shot, zone=form.zone)
-            except ValidationError as refused:
-                form.add_error(None, ValidationError(refused.messages))
-            else:
-                return redirect("shots:shot", request.member.campaign.key, shot)
-        return show(request, HERO, context | {"form": form}, status=422)
-    return show(request, HERO, context | {"form": form})
+    context |= {"here": reverse("layouts:hero", args=[request.member.campaign.key, shot])}
+    context |= {"stands": words.hero_stands(now), "widest": context["copies"][-1] if context["copies"] else None}
+    if request.method != "POST":
+        context["form"] = ZoneForm(initial=ZoneForm.per_cent(now.hero or FIRST_ZONE))
+        return show_or_wait(request, HERO, context, "hero", "#hero")
+    form = ZoneForm(request.POST)
+    if form.is_valid():
+        try:
+            actions.mark_hero(request.member, shot, zone=form.zone)
+        except ValidationError as refused:
+            form.add_error(None, ValidationError(refused.messages))
+        else:
+            return redirect("shots:shot", request.member.campaign.key, shot)
+    return show(request, HERO, context | {"form": form}, status=422)
 
 
 @page(May.READ_DRAFT)
@@ -67,9 +78,9 @@ def hero(request: Any, shot: str) -> HttpResponse:
 def shot_pictures(request: Any, shot: str) -> HttpResponse:
     """The panel of a shot's page: its mockup large, and its placements on the street."""
     found = _shot(request.member, shot)
-    context = _of(request.member, found) | shot_street(request.member, found)
-    context["polls"] = context["open"] or context["working"]
-    return show(request, "layouts/pictures/shot_pictures.html", context, fragment="panel")
+    context = _of(request.member, found)
+    context |= shot_street(request.member, found, context["now"], request.GET.get("language", ""))
+    return show_or_wait(request, "layouts/pictures/shot_pictures.html", context, "panel", "#shot-pictures")
 
 
 @page(May.UPLOAD_MOCKUPS, "POST")
@@ -121,15 +132,23 @@ def _mockup(member: Member, mockup: str) -> Mockup:
 
 
 def _of(member: Member, shot: Shot) -> dict[str, Any]:
+    """What the pages of a shot's mockup show of it, and for how long they ask again."""
     revisions = list(queries.revisions(shot))
     now = next((row for row in revisions if row.current), None)
+    copies = queries.copies(now) if now else []
+    key = member.campaign.key
     return {
         "shot": shot,
         "revisions": revisions,
         "now": now,
-        "copies": queries.copies(now) if now else [],
-        "working": bool(now and now.work.open),
+        "copies": copies,
+        "zone": drawing.box(*now.hero) if now and now.hero else None,
+        "stands": words.stands(now),
+        "about": words.about(now) if now else [],
         "closed": closed_because(member.campaign),
+        "here": reverse("layouts:shot-pictures", args=[key, shot.key]),
+        "progress": {"open": bool(now and now.work.open), "sentence": words.stands(now), "done": None, "total": None},
+        "signature": signature([], [now]),
     }
 
 

@@ -20,6 +20,15 @@ from shots.models import Shot
 WORTH_A_LOOK = 0.02
 MUST_FIX = 0.25
 
+# Words for the sentence that counts findings: noun, said of one, said of many.
+KINDS = {
+    "mockup-missing": ("mockup", "is missing", "are missing"),
+    "mockup-unread": ("mockup", "could not be read", "could not be read"),
+    "hero-unmarked": ("hero zone", "is not marked", "are not marked"),
+    "preview-failed": ("preview", "could not be made", "could not be made"),
+    "hero-cut": ("crop", "cuts the hero", "cut the hero"),
+}
+
 _BRINGS = (Role.AGENCY, Role.PHOTOGRAPHER)
 _MARKS = tuple(access.roles_that_may(May.EDIT_SHOTS))
 _SENDS = tuple(access.roles_that_may(May.UPLOAD_MOCKUPS))
@@ -39,21 +48,23 @@ def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Find
     what = f"Mockup of shot {shot.number}"
     if mockup is None:
         says = f"Shot {shot.number}, {shot.title}, has no mockup."
-        return [Finding("must-fix", says, what, "nobody has sent it", _BRINGS, upload, "mockup")]
+        return [Finding("must-fix", says, what, "nobody has sent it", _BRINGS, upload, "mockup-missing")]
     if mockup.work.state == Work.State.FAILED:
         says = f"The mockup of shot {shot.number} could not be read: {mockup.work.says}"
-        return [Finding("must-fix", says, what, "could not be read", _SENDS, upload, "mockup")]
+        return [Finding("must-fix", says, what, "could not be read", _SENDS, upload, "mockup-unread")]
     if mockup.hero is None:
         says = f"Shot {shot.number}, {shot.title}, has no hero zone marked on its mockup."
         mark = reverse("layouts:hero", args=[campaign.key, shot.key])
-        return [Finding("must-fix", says, f"Hero zone of shot {shot.number}", "not marked", _MARKS, mark, "hero zone")]
+        return [
+            Finding("must-fix", says, f"Hero zone of shot {shot.number}", "not marked", _MARKS, mark, "hero-unmarked")
+        ]
     return []
 
 
 def _failed(campaign: Campaign, preview: Preview) -> Finding:
     says = f"The preview of {preview.placement} failed: {preview.work.says}"
     what = f"Preview of {preview.placement}"
-    return Finding("must-fix", says, what, "failed", _SENDS, _stage(campaign, preview.placement), "preview")
+    return Finding("must-fix", says, what, "failed", _SENDS, _stage(campaign, preview.placement), "preview-failed")
 
 
 def _cut(campaign: Campaign, rows: Iterable[Seen]) -> list[Finding]:
@@ -75,7 +86,7 @@ def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:
         f"hero cut by {per_cent} %",
         _MARKS,
         _stage(campaign, row.placement),
-        "crop",
+        "hero-cut",
     )
 
 

@@ -3,11 +3,13 @@
 from typing import Any
 
 from layouts.pictures import queries
-from layouts.pictures.readiness import ready
+from layouts.pictures.readiness import KINDS, ready
+from layouts.previews import subject
 from layouts.previews.queries import crops
 from portal.brief import sections
 from portal.brief.sections import Section
 from portal.models import Campaign
+from portal.talk import subjects
 
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
@@ -46,4 +48,7 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
 
 
 def register() -> None:
-    sections.register(Section("pictures", "Pictures", 32, assemble, "layouts/pictures/section.html", ready))
+    sections.register(
+        Section("pictures", "Pictures", 32, assemble, "layouts/pictures/section.html", ready, kinds=KINDS)
+    )
+    subjects.register("placement", subject.find)

@@ -12,6 +12,7 @@ from layouts.formats.models import Placement
 from layouts.pictures.forms import ZoneForm
 from layouts.previews import actions, queries, staging
 from layouts.previews.models import Preview
+from layouts.previews.waiting import show_or_wait
 from portal import access
 from portal.access import May
 from portal.files.sending import send
@@ -25,7 +26,7 @@ STAGE = "layouts/previews/stage.html"
 @never_cache
 def stage(request: Any, placement: str) -> HttpResponse:
     """One placement's picture, as wide as the page."""
-    return show(request, STAGE, _stage(request, placement), fragment="stage")
+    return show_or_wait(request, STAGE, _stage(request, placement), "stage", "#picture")
 
 
 @page(May.EDIT_SHOTS, "POST")
@@ -54,17 +55,14 @@ def again(request: Any, placement: str) -> HttpResponse:
     return redirect("layouts:stage", request.member.campaign.key, placement)
 
 
-@page(May.READ_DRAFT, "GET", "HEAD", "POST")
-@never_cache
+@page(May.READ_DRAFT, "POST")
 def detail(request: Any, placement: str) -> HttpResponse:
-    """The full pixels of a crop: POST has them made, GET says how far they are."""
-    if request.method == "POST":
-        try:
-            actions.ask_detail(request.member, placement)
-        except Preview.DoesNotExist as none:
-            raise Http404 from none
-    context = {"row": _seen(request.member, placement)}
-    return show(request, "layouts/previews/detail.html", context | staging.pictures(request.member, context["row"]))
+    """Have the full pixels of a crop made, for looking at it pixel for pixel."""
+    try:
+        actions.ask_detail(request.member, placement)
+    except Preview.DoesNotExist as none:
+        raise Http404 from none
+    return redirect("layouts:stage", request.member.campaign.key, placement)
 
 
 @page(May.READ_VERSIONS)

@@ -8,10 +8,10 @@ from django.urls import reverse
 
 from layouts.formats.models import Placement
 from layouts.pictures.models import Mockup
-from layouts.previews import actions, words
-from layouts.previews.queries import Seen, seen
+from layouts.previews import actions, recipe, words
+from layouts.previews.queries import Seen, seen, tag_of
 from portal.brief.draft import closed_because
-from portal.models import Campaign, Member
+from portal.models import Campaign, Member, Work
 from shots.models import Shot
 
 
@@ -67,7 +67,7 @@ def shot_street(member: Member, shot: Shot, mockup: Mockup | None, language: str
     return {
         "street": street_items(campaign, [row for row in rows if row.placement.language == chosen]),
         "languages": languages(campaign, chosen),
-        "captions": words.captions(rows),
+        "captions": words.captions(rows, campaign.languages),
         "rows": rows,
         "progress": words.progress(rows, [mockup] if mockup and mockup.work.open else []),
         "signature": signature(rows, [mockup]),
@@ -79,11 +79,13 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
     campaign, placement = member.campaign, row.placement
     family = seen(campaign, shots=[placement.shot_id])
     same_language = [one for one in family if one.placement.language == placement.language]
+    full = detail(campaign, row)
+    stands = words.stands(row)
     return {
         "row": row,
         "shot": placement.shot,
         "name": words.name(row),
-        "stands": words.stands(row),
+        "stands": stands,
         "hero_words": words.hero(row),
         "cut": words.cut(row),
         "figures": words.figures(row),
@@ -91,25 +93,52 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
         "here": reverse("layouts:stage", args=[campaign.key, placement.key]),
         "others": _other_languages(campaign, row, family),
         "neighbours": _neighbours(campaign, placement),
-        "signature": signature([row]),
+        "progress": {
+            "open": row.open or full["state"] == "open",
+            "sentence": stands if row.open else words.DETAIL_OPEN,
+            "done": None,
+            "total": None,
+        },
+        "signature": signature([row]) + full["state"],
         "may_try_again": actions.may_try_again(member),
         "closed": closed_because(campaign),
-        **pictures(member, row),
+        "detail": full,
+        "pictures": pictures(campaign, row),
     }
 
 
-def pictures(member: Member, row: Seen) -> dict[str, Any]:
-    """The addresses and sizes of one placement's pictures."""
-    campaign = member.campaign
+def pictures(campaign: Campaign, row: Seen) -> dict[str, Any]:
+    """The addresses and sizes of one placement's pictures; `preview` is empty before the first."""
     composed = row.files.get("composed", {})
+    laid = "layer" in row.files
     return {
-        "composed": address(campaign, row, "composed"),
-        "bare": address(campaign, row, "bare"),
+        "preview": address(campaign, row, "composed"),
+        "bare": address(campaign, row, "bare") if laid else "",
         "layer": address(campaign, row, "layer"),
         "width": composed.get("width", 0),
         "height": composed.get("height", 0),
+        "alt": words.alt(row),
         "hero": clipped(row.hero[0]) if row.hero and row.hero[1] > 0 else None,
+        "hero_words": words.hero_mark(row),
     }
+
+
+def detail(campaign: Campaign, row: Seen) -> dict[str, Any]:
+    """The full pixels: `state` none (there are no more than the preview has), offered, open, failed or there."""
+    visible, work = row.visible, row.preview.detail if row.preview else None
+    if visible is None or row.mockup is None:
+        return {"state": "none"}
+    crop = recipe.in_pixels(visible.inputs["crop"], row.mockup.file.width, row.mockup.file.height)
+    width, height = recipe.detail_size(visible.inputs, crop)
+    facts = {"width": width, "height": height, "url": "", "says": work.says if work else ""}
+    if width <= visible.inputs["width"]:
+        return facts | {"state": "none"}
+    if work is None:
+        return facts | {"state": "offered"}
+    if work.state == Work.State.DONE:
+        url = reverse("layouts:image", args=[campaign.key, row.placement.key, "composed-detail", tag_of(work)])
+        return facts | {"state": "there", "url": url}
+    return facts | {"state": "open" if work.open else "failed"}
 
 
 def clipped(zone: Sequence[float]) -> list[float]:

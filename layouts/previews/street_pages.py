@@ -10,10 +10,11 @@ from django.views.decorators.cache import never_cache
 from layouts.pictures import queries as mockups
 from layouts.previews import staging, words
 from layouts.previews.queries import seen
+from layouts.previews.waiting import show_or_wait
 from portal.access import May
 from portal.brief.draft import closed_because
 from portal.models import Member
-from portal.pages import page, show
+from portal.pages import page
 from portal.site.sentences import count, part
 
 # Shots that come at once; those behind them come as they are scrolled to, or by a link.
@@ -28,17 +29,7 @@ def street(request: Any) -> HttpResponse:
     chosen = staging.pick_language(member.campaign, request.GET.get("language", ""))
     shots = Paginator(member.campaign.shots.all(), SHOTS_A_PAGE).get_page(request.GET.get("page"))
     context = _spreads(member, shots, chosen)
-    if waits_still(request, context):
-        return show(request, "layouts/previews/waiting.html", context)
-    answer = show(request, "layouts/previews/street.html", context, fragment="shots")
-    if "seen" in request.GET:
-        answer.headers["HX-Retarget"] = f"#pictures-{shots.number}"
-    return answer
-
-
-def waits_still(request: Any, context: dict[str, Any]) -> bool:
-    """Whether a page that asks again would find what it has: then only its line of progress is renewed."""
-    return bool(request.htmx and context["poll"] and request.GET.get("seen") == context["signature"])
+    return show_or_wait(request, "layouts/previews/street.html", context, "shots", f"#pictures-{shots.number}")
 
 
 def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
@@ -54,23 +45,21 @@ def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
                 "shot": shot,
                 "now": mockup,
                 "copies": mockups.copies(mockup) if mockup else [],
-                "captions": words.captions(mine),
+                "captions": words.captions(mine, campaign.languages),
                 "street": staging.street_items(campaign, [row for row in mine if row.placement.language == language]),
             }
         )
     progress = words.progress(rows, [mockup for mockup in now.values() if mockup.work.open])
     here = f"{reverse('layouts:street', args=[campaign.key])}?language={language}"
-    signature = staging.signature(rows, now.values())
     return {
         "spreads": spreads,
         "number": shots.number,
         "languages": staging.languages(campaign, language),
-        "here": here,
+        "here": f"{here}&page={shots.number}",
         "next": f"{here}&page={shots.next_page_number()}" if shots.has_next() else "",
         "next_words": _next_words(shots),
         "progress": progress,
-        "signature": signature,
-        "poll": f"{here}&page={shots.number}&seen={signature}" if progress["open"] else "",
+        "signature": staging.signature(rows, now.values()),
         "lead_words": part(len(now), len(shots), "mockup", "in") if shots else "There are no shots yet.",
         "closed": closed_because(campaign),
     }

@@ -13,6 +13,7 @@ from portal.templatetags.ui import measure
 
 # A hero zone that is cut by less than this is whole: rounding of crops, in shares of its area.
 WHOLE = 0.995
+DETAIL_OPEN = "The full pixels are being made."
 
 
 def name(row: Seen) -> str:
@@ -24,6 +25,13 @@ def language(tag: str) -> str:
     """A language as it is said within a sentence: "English (United Kingdom)", "Welsh"."""
     name, _, where = name_of(tag).partition(", ")
     return f"{name} ({where})" if where else name
+
+
+def alt(row: Seen) -> str:
+    """What the picture is, for whoever cannot see it."""
+    shot = row.placement.shot
+    what = "layout over the mockup" if row.laid else "the mockup in this crop, without a layout"
+    return f"Shot {shot.number}, {shot.title}, as {name(row)}: {what}"
 
 
 def stands(row: Seen) -> str:
@@ -66,6 +74,12 @@ def hero(row: Seen) -> str:
     return f"This crop cuts off {cut(row)} % of the hero zone."
 
 
+def hero_mark(row: Seen) -> str:
+    """The words beside the hero zone that is drawn on a picture."""
+    per_cent = cut(row)
+    return f"hero zone, {per_cent} % cut off" if per_cent else "hero zone"
+
+
 def cut(row: Seen) -> int:
     """Per cent of the hero zone that the crop cuts off: 0 where it is whole."""
     if row.hero is None or row.hero[1] >= WHOLE:
@@ -98,11 +112,12 @@ def progress(rows: Sequence[Seen], mockups: Sequence[Mockup] = ()) -> dict[str, 
     }
 
 
-def captions(rows: Sequence[Seen]) -> list[tuple[str, str, str]]:
-    """What is said of a shot's placements beside its picture: label, value, state."""
+def captions(rows: Sequence[Seen], order: Sequence[str]) -> list[tuple[str, str, str]]:
+    """What is said of a shot's placements beside its picture: label, value, state. `order`: of the languages."""
     if not rows:
         return [("Placements", "No format is ordered for this shot.", "quiet")]
-    tags = list(dict.fromkeys(row.placement.language for row in rows))
+    used = {row.placement.language for row in rows}
+    tags = [tag for tag in order if tag in used]
     formats = {row.placement.format_id for row in rows}
     came = sum(row.layout is not None for row in rows)
     state = "" if came == len(rows) else "quiet"
@@ -123,9 +138,9 @@ def _crops(rows: Sequence[Seen]) -> tuple[str, str, str] | None:
     if not cuts:
         return ("Hero", "Whole in every crop", "agreed")
     worst = sorted(cuts.items(), key=lambda found: -found[1])
-    says = joined([f"{format} by {per_cent} %" for format, per_cent in worst[:3]])
-    more = f", and in {count(len(worst) - 3, 'other')}" if len(worst) > 3 else ""
-    return ("Hero", f"Cut in {says}{more}", "wrong" if worst[0][1] > 25 else "")
+    says = "; ".join(f"{per_cent} % cut off in {format}" for format, per_cent in worst[:3])
+    more = f"; less in {count(len(worst) - 3, 'other')}" if len(worst) > 3 else ""
+    return ("Hero", f"{says}{more}", "wrong" if worst[0][1] > 25 else "")
 
 
 def figures(row: Seen) -> list[list[tuple]]:
@@ -156,7 +171,7 @@ def _crop_rows(row: Seen) -> list[tuple]:
     crop = row.crop_px
     found: list[tuple] = [("Crop keeps", measure((round(crop.width), round(crop.height)), "px"))]
     if row.ppi:
-        found.append(("On the poster", measure(row.ppi, "ppi", 1)))
+        found.append(("Poster", format_html("{} at full size", measure(row.ppi, "ppi", 1))))
     if row.hero:
         per_cent = cut(row)
         state = "wrong" if per_cent > 25 else ("" if per_cent else "agreed")
