@@ -1,7 +1,7 @@
 """Panels of a shot's page that are read and edited in place: texts, light, camera."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
@@ -32,12 +32,16 @@ class Kind:
     # What to write there, for whoever may and for whoever waits.
     empty: str
     cautions: tuple[str, ...] = ()
+    # Fields that are read together, such as a width and a height: from the row to a line each.
+    joined: Callable[[Any], list[tuple[str, Any]]] = field(default=lambda _: [])
+    hidden: tuple[str, ...] = ()
 
 
 def panel(request: CampaignRequest, kind: Kind, shot: Shot) -> dict[str, Any]:
     """What the template shows: the fields that have something in them, and where they are edited."""
     row = kind.row_of(shot)
-    told = [(_label(row, name), getattr(row, name)) for name in kind.fields]
+    told = [(_label(row, name), getattr(row, name)) for name in kind.fields if name not in kind.hidden]
+    told[1:1] = kind.joined(row)
     return {
         "kind": kind,
         "shot": shot,

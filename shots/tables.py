@@ -33,6 +33,7 @@ class Table:
     form: type
     find: Callable[[Campaign], "models.QuerySet[Any]"]
     line: Callable[[Any], dict[str, Any]]
+    line_of_data: Callable[[dict[str, Any], dict[str, Any]], dict[str, Any]]
     rights: Callable[[CampaignRequest], dict[str, Any]]
     add: Callable[..., Any]
     edit: Callable[..., Any]
@@ -41,6 +42,14 @@ class Table:
     @property
     def template(self) -> str:
         return f"shots/{self.id}/rows.html"
+
+    @property
+    def list(self) -> str:
+        return f"shots/{self.id}/table.html"
+
+    @property
+    def fields(self) -> str:
+        return f"shots/{self.id}/fields.html"
 
 
 def editable(request: CampaignRequest, act: May) -> bool:
@@ -88,8 +97,7 @@ def remove(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
             if wants_part(request):
                 return HttpResponse(headers={"HX-Trigger": "rows-changed"})
             return SeeOther(_back(request, table, row.shot))
-    context = {"table": table, "row": row, "back": _back(request, table, row.shot, key), "place": _place(request)}
-    return ask(request, "shots/row_remove.html", context)
+    return ask(request, "shots/row_remove.html", {"row": row} | _asked(request, table, row.shot, key))
 
 
 def act(request: CampaignRequest, table: Table, key: str, act: Callable[..., Any], **what: Any) -> HttpResponse:
@@ -103,7 +111,7 @@ def act(request: CampaignRequest, table: Table, key: str, act: Callable[..., Any
         row = table.find(request.member.campaign).get(key=key)
     if says and not wants_part(request):
         messages.error(request, says)
-    return _done(request, table, row, {"says": says}, status=422 if says else 200)
+    return _done(request, table, row, {"refused": says}, status=422 if says else 200)
 
 
 def _done(
@@ -119,9 +127,21 @@ def _done(
 
 
 def _ask(request: CampaignRequest, table: Table, shot: Shot, form: Any, key: str | None) -> HttpResponse:
+    context = {"shot": shot, "form": form, "url": request.path} | _asked(request, table, shot, key)
+    return ask(request, _ASK, context, refused=request.method == "POST")
+
+
+def _asked(request: CampaignRequest, table: Table, shot: Shot, key: str | None) -> dict[str, Any]:
+    """Where a form stands, and the page and row to go back to."""
     back = _back(request, table, shot, key)
-    context = {"table": table, "shot": shot, "form": form, "key": key, "back": back, "place": _place(request)}
-    return ask(request, _ASK, context | {"url": request.path}, refused=request.method == "POST")
+    return {
+        "table": table,
+        "key": key,
+        "back": back,
+        "page": back.partition("#")[0],
+        "row_id": f"{table.id}-{key}" if key else f"add-{table.id}-{shot.key}",
+        "place": _place(request),
+    }
 
 
 def _place(request: CampaignRequest) -> str:
@@ -134,5 +154,7 @@ def _back(request: CampaignRequest, table: Table, shot: Shot, key: str | None = 
     campaign = request.member.campaign.key
     at = f"#{table.id}-{key}" if key else f"#{table.id}"
     if _place(request) == "lists":
-        return reverse("shots:lists", args=[campaign]) + at
+        # Rows are added where one shot is shown, and edited also where all are.
+        one_shot = "" if key else f"?shot={shot.key}"
+        return reverse("shots:lists", args=[campaign]) + one_shot + at
     return reverse("shots:shot", args=[campaign, shot.key]) + at

@@ -1,6 +1,9 @@
 """The camera's panel on its shot's page."""
 
+from typing import Any
+
 from portal.access import May
+from portal.templatetags.ui import measure
 from shots.camera.actions import FIELDS
 from shots.camera.forms import CameraForm
 from shots.camera.models import Camera
@@ -13,6 +16,12 @@ def row_of(shot: Shot) -> Camera:
     return getattr(shot, "camera", None) or Camera(shot=shot)
 
 
+def _capture(row: Camera) -> list[tuple[str, Any]]:
+    if row.width_px is None or row.height_px is None:
+        return []
+    return [("a capture", measure((row.width_px, row.height_px), "px"))]
+
+
 KIND = Kind(
     "camera",
     "Camera",
@@ -22,4 +31,6 @@ KIND = Kind(
     row_of,
     "Nothing is written about the camera yet. The photographer or the digital operator says what it is taken "
     "with, from where, and how many pixels a capture has.",
+    joined=_capture,
+    hidden=("width_px", "height_px"),
 )

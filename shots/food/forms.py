@@ -14,7 +14,10 @@ class FoodForm(forms.ModelForm):  # type: ignore[type-arg]
     """`allergens` is a list of codes, [] when it was said that there are none, None while nothing was said."""
 
     allergens = forms.MultipleChoiceField(
-        choices=list(NAMES.items()), required=False, widget=forms.CheckboxSelectMultiple, label="Allergens"
+        choices=list(NAMES.items()),
+        required=False,
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "columns"}),
+        label="Allergens",
     )
     none_of_them = forms.BooleanField(required=False, label="It was checked: none of the fourteen")
 

@@ -38,6 +38,7 @@ TABLE = Table(
     FoodForm,
     queries.food,
     line,
+    line_of_data,
     rights,
     actions.add_food,
     actions.edit_food,

@@ -34,6 +34,7 @@ TABLE = Table(
     PropForm,
     queries.props,
     line,
+    line_of_data,
     rights,
     actions.add_prop,
     actions.edit_prop,

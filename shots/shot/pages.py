@@ -8,18 +8,20 @@ from django.urls import reverse
 from portal.access import May
 from portal.brief.draft import closed_because
 from portal.pages import CampaignRequest, page, show
+from portal.site.sentences import count, joined
 from shots.answers import SeeOther, act_on, ask, need_open, or_404
 from shots.camera.panel import KIND as CAMERA
-from shots.food.cautions import CAUTIONS
+from shots.food.cautions import CAUTIONS as FOOD_CAUTIONS
 from shots.food.tables import TABLE as FOOD
 from shots.light.panel import KIND as LIGHT
 from shots.panels import edit as edit_panel
 from shots.panels import panel
+from shots.props.cautions import CAUTIONS as PROPS_CAUTIONS
 from shots.props.tables import TABLE as PROPS
 from shots.shot import actions, queries
 from shots.shot.forms import ShotForm
 from shots.shot.panel import KIND
-from shots.shot.state import State, states
+from shots.shot.state import State, opening, owed, states
 from shots.tables import of_shot
 
 
@@ -32,8 +34,8 @@ def shots(request: CampaignRequest) -> HttpResponse:
     context = {
         "rows": rows,
         "closed": closed_because(campaign),
-        "whole": sum(not state.must for _, state in rows),
-        "broken": [shot.number for shot, state in rows if state.must],
+        "says": opening([state for _, state in rows]),
+        "owed": owed([finding for _, state in rows for finding in state.must], request.member),
     }
     return show(request, "shots/shot/all.html", context)
 
@@ -44,14 +46,17 @@ def shot(request: CampaignRequest, shot: str) -> HttpResponse:
     campaign = request.member.campaign
     with or_404():
         row = queries.one(campaign, shot)
+    state = states(campaign).get(row.key, State())
     context = {
         "shot": row,
-        "state": states(campaign).get(row.key, State()),
+        "state": state,
+        "owed": owed([*state.must, *state.look], request.member),
         "closed": closed_because(campaign),
-        "before_and_after": queries.neighbours(row),
+        "beside": queries.neighbours(row),
         "panels": [panel(request, kind, row) for kind in (KIND, LIGHT, CAMERA)],
         "food": of_shot(request, FOOD, row),
-        "food_cautions": CAUTIONS,
+        "food_cautions": FOOD_CAUTIONS,
+        "props_cautions": PROPS_CAUTIONS,
         "props": of_shot(request, PROPS, row),
     }
     return show(request, "shots/shot/one.html", context)
@@ -90,4 +95,5 @@ def remove(request: CampaignRequest, shot: str) -> HttpResponse:
             actions.remove_shot(request.member, shot)
             return SeeOther(reverse("shots:shots", args=[campaign.key]))
         row = queries.overview(campaign).get(key=shot)
-    return show(request, "shots/shot/remove.html", {"shot": row})
+    says = f"Remove this shot, with {joined([count(row.foods, 'food'), count(row.things, 'prop')])}?"
+    return show(request, "shots/shot/remove.html", {"shot": row, "says": says})

@@ -1,5 +1,7 @@
 """Reads of shots."""
 
+from typing import Any
+
 from django.db.models import Count, QuerySet
 
 from portal.models import Campaign
@@ -11,7 +13,7 @@ def shots(campaign: Campaign) -> QuerySet[Shot]:
     return Shot.objects.filter(campaign=campaign).order_by("number")
 
 
-def overview(campaign: Campaign) -> QuerySet[Shot]:
+def overview(campaign: Campaign) -> QuerySet[Any]:
     """The shots with light and camera loaded, and `foods` and `things`: how many foods and props each has."""
     return (
         shots(campaign)

@@ -10,8 +10,10 @@ from portal.access import May
 from portal.brief import sections
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from portal.talk import subjects
 from shots.rows import plainly
 from shots.shot import queries
+from shots.shot.subject import find
 
 _FIELDS = ("number", "title", "story", "composition", "grade", "retouching")
 _WORDS = {"story": "what the picture says", "composition": "how it is composed"}
@@ -43,4 +45,5 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
+    subjects.register("shot", find)
     sections.register(Section("shots", "Shots", 30, assemble, "shots/sections/shots.html", ready))

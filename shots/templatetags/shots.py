@@ -32,4 +32,5 @@ def day(value: str | None) -> str:
     if not value:
         return ""
     found = date.fromisoformat(value[:10])
-    return f"{found.day} {found:%b %Y}"
+    # Unbreakable: a date is read in one go.
+    return f"{found.day} {found:%b} {found:%Y}".replace(" ", "\u00a0")
