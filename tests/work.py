@@ -1,5 +1,6 @@
 """Doing owed work inside a test, as the worker would, without a queue."""
 
+from portal.site import celery_app
 from portal.work.models import Work
 from portal.work.tasks import look
 
@@ -11,6 +12,7 @@ def run_work(kind: str = "") -> list[Work]:
 
     An unforeseen error in a handler is raised, as the test must hear of it.
     """
+    celery_app.loader.import_default_modules()  # the rooms' tasks.py, as a worker finds them
     done: list[int] = []
     while True:
         owed = Work.objects.filter(state=Work.State.OWED).order_by("owed_at", "pk")

@@ -8,18 +8,24 @@ from pathlib import PurePosixPath
 from django.core.files import File
 
 from layouts.formats.models import Placement
+from layouts.formats.queries import ordered
 from layouts.imaging.errors import Refused
 from layouts.imaging.files import FileFacts, check_layout
+from layouts.imaging.match import NONE, SURE, NamedFile, Wanted, match_layouts
+from layouts.imaging.window import same_shape
+from layouts.imaging.words import shape
 from layouts.overlays.queries import words
 from layouts.pictures.arrived import on_disk
 from portal.files.sending import on_disk as stored_on_disk
 from portal.models import Campaign, StoredFile
+from portal.people.languages import name_of
+from portal.site.sentences import joined
 
 NO_ALPHA = (
     "This file has no transparency: it would cover the picture. Export the layout without its background, "
     "as PNG, TIFF, WebP, PDF or PSD with a transparent ground."
 )
-# A surround makes a canvas squarer than its window; on each edge it is seldom wider than half the window's shorter side.
+# A surround makes a canvas squarer than its window; an edge of it is seldom wider than half the window's shorter side.
 WIDEST_SURROUND = 0.5
 SAME_SHAPE = 0.01
 LONGEST_NAME = 300
@@ -80,8 +86,8 @@ def wrong_shape(width: int, height: int, to: Placement) -> str:
     if low * (1 - SAME_SHAPE) <= found <= high * (1 + SAME_SHAPE):
         return ""
     return (
-        f"This file is {width} × {height} px, which is {ratio(found)}; {to.format} is {to.format.size}, which is "
-        f"{ratio(wanted)}. Export the artboard of {words(to)} and send that."
+        f"This file is {width} × {height} px, which is {shape(found)}; {to.format} is {to.format.size}, which is "
+        f"{shape(wanted)}. Export the artboard of {words(to)} and send that."
     )
 
 
@@ -93,11 +99,6 @@ def with_surround(aspect: float) -> float:
     margin = WIDEST_SURROUND * short
     squared = (long + 2 * margin) / (short + 2 * margin)
     return squared if aspect >= 1 else 1 / squared
-
-
-def ratio(aspect: float) -> str:
-    """A shape for people, the smaller side as 1: "2.00 : 1", "1 : 1.50"."""
-    return f"{aspect:.2f} : 1" if aspect >= 1 else f"1 : {1 / aspect:.2f}"
 
 
 def refusal_of_stored(file: StoredFile, to: Placement) -> str:
@@ -121,3 +122,76 @@ def sha256_of(file: File) -> str:
 
 def find_places(campaign: Campaign, arrived: Sequence[Arrived]) -> None:
     """Match files to wanted placements by name and shape: sure ones are placed, the others asked about or refused."""
+    rows = {row.key: row for row in ordered(campaign)}
+    wanted = [_wanted(row) for row in rows.values()]
+    open_ones = [one for one in arrived if one.facts and not one.refused]
+    for one, match in zip(open_ones, match_layouts([_named(one) for one in open_ones], wanted), strict=True):
+        if match.sure == SURE:
+            one.placement = rows[str(match.placement)]
+            continue
+        one.says, one.candidates = match.why, [str(key) for key in match.candidates]
+        one.refused = match.sure == NONE
+        _by_name_alone(one, wanted, rows)
+    _ask_rivals(open_ones)
+
+
+def _by_name_alone(one: Arrived, wanted: Sequence[Wanted], rows: dict[str, Placement]) -> None:
+    """Where the name says one placement and the shape another: place it if that can be a surround, else refuse it.
+
+    A surround changes the canvas's shape, so that a match by shape must fail; the worker then finds the window and
+    judges its shape. What is in doubt for another reason stays so.
+    """
+    assert one.facts is not None  # noqa: S101  for the type checker: only such files come here
+    match = match_layouts([NamedFile(one.name, 0, 0)], wanted)[0]
+    if match.sure != SURE:
+        return
+    to = rows[str(match.placement)]
+    if same_shape(one.facts.aspect, to.format.aspect):
+        return  # the shape is right: two files of this batch are for one placement, or the name says too much
+    one.says = wrong_shape(one.facts.width, one.facts.height, to)
+    one.refused = bool(one.says)
+    if not one.refused:
+        one.placement, one.candidates = to, []
+
+
+def _ask_rivals(arrived: Sequence[Arrived]) -> None:
+    """Ask about all files of a batch that would go to one placement: which counts is not ours to say."""
+    claims: dict[str, list[Arrived]] = {}
+    for one in arrived:
+        if one.placement is not None:
+            claims.setdefault(one.placement.key, []).append(one)
+        elif len(one.candidates) == 1 and not one.refused:
+            claims.setdefault(one.candidates[0], []).append(one)
+    for key, rivals in claims.items():
+        placed = [one for one in rivals if one.placement is not None]
+        if len(rivals) < 2 or not placed:
+            continue
+        names = joined([one.name for one in rivals])
+        to = placed[0].placement
+        assert to is not None  # noqa: S101  for the type checker
+        for one in placed:
+            one.placement, one.candidates = None, [key]
+            one.says = f"{names} are both for {words(to)}. Which one counts?"
+
+
+def _named(one: Arrived) -> NamedFile:
+    assert one.facts is not None  # noqa: S101  for the type checker
+    return NamedFile(one.name, one.facts.width, one.facts.height)
+
+
+def _wanted(row: Placement) -> Wanted:
+    """A placement as the matching takes it."""
+    format = row.format
+    called = name_of(row.language)
+    return Wanted(
+        id=row.key,
+        shot_number=row.shot.number,
+        shot_title=row.shot.title,
+        format_name=format.name,
+        aspect=format.aspect,
+        format_aliases=tuple(format.aliases),
+        mm=(format.width_mm, format.height_mm) if format.width_mm and format.height_mm else None,
+        px=(format.width_px, format.height_px),
+        language=row.language,
+        language_names=(called, called.partition(",")[0]),
+    )
