@@ -122,8 +122,12 @@ def roles_that_may_sign() -> list[Role]:
 
 
 def invitable_roles(member: Any) -> list[Role]:
-    """The roles that this member may invite."""
-    if may(member, May.INVITE_ANYONE):
+    """The roles that this member may invite: all, those of the own side, or none.
+
+    Who started the campaign invites every side: an agency that may invite only its own would never get
+    the first client or the first photographer into a campaign of its own.
+    """
+    if may(member, May.INVITE_ANYONE) or (member.started and may(member, May.INVITE_OWN_SIDE)):
         return list(Role)
     if may(member, May.INVITE_OWN_SIDE):
         return [role for role in Role if side_of(role) == side_of(member.role)]

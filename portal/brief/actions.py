@@ -11,9 +11,11 @@ from portal.access import May, Role
 from portal.brief import sections
 from portal.brief.draft import BriefClosed, open_draft
 from portal.brief.models import Campaign, Version
+from portal.brief.signals import shape_changed
 from portal.people.models import Member, User
 from portal.record.canonical import canonical, section_digests, version_digest
 from portal.sealing import log
+from portal.site.sentences import count
 
 TERMS = ("title", "client", "agency", "about", "languages", "media", "territory", "period", "rounds_included")
 
@@ -33,7 +35,7 @@ def start_campaign(by: User, *, role: str = Role.AGENCY, may_sign: bool = False,
     campaign = Campaign(**terms)
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
     campaign.save()
-    member = Member.objects.create(campaign=campaign, user=by, role=role, may_sign=may_sign)
+    member = Member.objects.create(campaign=campaign, user=by, role=role, may_sign=may_sign, started=True)
     log.append(member, "campaign.started", f"campaign/{campaign.key}", title=campaign.title, code=campaign.code)
     return member
 
@@ -55,56 +57,63 @@ def settle_terms(by: Member, **terms: Any) -> Campaign:
         setattr(campaign, name, value)
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
     campaign.save(update_fields=list(changed))
+    if "languages" in changed:
+        shape_changed.send(Campaign, campaign=campaign)
     log.append(by, "terms.settled", f"campaign/{campaign.key}", was={name: was[name] for name in changed}, now=changed)
     return campaign
 
 
 @transaction.atomic
-def put_forward(by: Member, *, note: str = "") -> Version:
+def put_forward(by: Member, *, note: str = "", digest: str = "") -> Version:
     """Put the brief forward as a numbered version, to be signed.
 
-    Raises PermissionDenied; BriefClosed when one is out or locked, or when something must still be fixed.
+    `digest`, if given, is that of the draft as it was read. Raises PermissionDenied; BriefClosed when a version is out
+    or locked, when something must still be fixed, or when the draft is no longer what was read.
     """
     campaign = open_draft(by, May.PUT_FORWARD)
     must = [finding for finding in sections.findings(campaign) if finding.level == "must-fix"]
     if must:
-        more = f" And {len(must) - 1} more." if len(must) > 1 else ""
-        raise BriefClosed(f"The brief cannot be put forward yet: {must[0].says}{more}")
+        more = f" And {count(len(must) - 1, 'more', 'more')}." if len(must) > 1 else ""
+        raise BriefClosed(f"The brief cannot be put forward yet. {must[0].says}{more}")
     document = sections.assemble(campaign)
     digests = section_digests(document)
-    version = Version.objects.create(
+    whole = version_digest(digests)
+    if digest and digest != whole:
+        raise BriefClosed("The brief was changed while you were reading it. Read it again before you put it forward.")
+    version = Version(
         campaign=campaign,
         number=campaign.versions.count() + 1,
         document=canonical(document).decode(),
         sections=digests,
-        digest=version_digest(digests),
+        digest=whole,
         signers=[signer["id"] for signer in document["campaign"]["signers"]],
-        note=note,
+        note=note.strip(),
         put_forward_by=by,
         put_forward_at=timezone.now(),
     )
+    version.save()
     campaign.open_version = version
     campaign.save(update_fields=["open_version"])
-    log.append(
-        by, "version.put-forward", f"version/{version.key}", number=version.number, digest=version.digest, note=note
-    )
+    subject = f"version/{version.key}"
+    log.append(by, "version.put-forward", subject, number=version.number, digest=whole, note=version.note)
     return version
 
 
 @transaction.atomic
-def withdraw(by: Member, *, reason: str) -> Version:
+def withdraw(by: Member, *, reason: str, number: int | None = None) -> Version:
     """Take back the version that is out for signature, so that the brief can be edited.
 
-    Raises PermissionDenied, BriefClosed when none is out, ValidationError without a reason.
+    `number`, if given, is the version that was meant. Raises PermissionDenied, BriefClosed when it is not out,
+    ValidationError without a reason.
     """
     access.need(by, May.PUT_FORWARD)
     campaign = Campaign.objects.select_for_update().get(pk=by.campaign_id)
     version = campaign.open_version
-    if version is None:
-        raise BriefClosed("No version is out for signature.")
+    if version is None or number not in (None, version.number):
+        raise BriefClosed("That version is not out for signature, so there is nothing to withdraw.")
     if not reason.strip():
         raise ValidationError({"reason": "Say why it is withdrawn: the signers will read it."})
     campaign.open_version = None
     campaign.save(update_fields=["open_version"])
-    log.append(by, "version.withdrawn", f"version/{version.key}", number=version.number, reason=reason)
+    log.append(by, "version.withdrawn", f"version/{version.key}", number=version.number, reason=reason.strip())
     return version

@@ -184,10 +184,8 @@ def _hold(by: Member) -> Campaign:
 
 
 def decides_about(by: Member, role: str) -> bool:
-    """Whether `by` may change or remove people in `role`: everybody's, or their own side's."""
-    return access.may(by, May.INVITE_ANYONE) or (
-        access.may(by, May.INVITE_OWN_SIDE) and access.side_of(role) == by.side
-    )
+    """Whether `by` may change or remove people in `role`: those whom they could invite."""
+    return role in access.invitable_roles(by)
 
 
 def _need_side(by: Member, role: str) -> None:

@@ -53,6 +53,8 @@ class Member(Keyed):
     user = models.ForeignKey(User, models.PROTECT, related_name="members")
     role = models.CharField(max_length=20, choices=Role.choices)
     may_sign = models.BooleanField(default=False)
+    # Whoever started the campaign; it widens whom they may invite (access.invitable_roles).
+    started = models.BooleanField(default=False)
     joined_at = models.DateTimeField(auto_now_add=True)
     left_at = models.DateTimeField(null=True, blank=True)
 

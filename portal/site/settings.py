@@ -241,8 +241,8 @@ WORK_SECONDS = int(os.environ.get("BRIEFLOCK_WORK_SECONDS", "180"))
 WORK_TRIES = 3
 SWEEP_SECONDS = float(os.environ.get("BRIEFLOCK_SWEEP_SECONDS", "15"))
 
-CELERY_BROKER_URL = _BROKER or "filesystem://"
-if CELERY_BROKER_URL == "filesystem://":
+CELERY_BROKER_URL = _BROKER or "filesystem://localhost"
+if CELERY_BROKER_URL == "filesystem://localhost":
     _QUEUE = DATA / "queue"
     for _part in ("messages", "control"):
         (_QUEUE / _part).mkdir(parents=True, exist_ok=True)
