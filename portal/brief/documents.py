@@ -17,7 +17,7 @@ class Brief:
     digests: dict[str, str]
     digest: str
     number: int | None
-    state: str  # "draft", "put forward", "locked", "superseded"
+    state: str  # "draft", "put forward", "locked", "superseded", "declined", "withdrawn"
 
     @property
     def is_draft(self) -> bool:
@@ -30,9 +30,11 @@ class Brief:
         return f"DRAFT, {short}" if self.number is None else f"version {self.number}, {self.state}, {short}"
 
 
-def of_version(version: Version, campaign: Campaign) -> Brief:
-    """The brief as put forward in `version`."""
-    if version.pk == campaign.locked_version_id:
+def of_version(version: Version, campaign: Campaign, *, state: str = "") -> Brief:
+    """The brief as put forward in `version`; `state`, where the caller knows it better than the campaign's row says."""
+    if state:
+        pass
+    elif version.pk == campaign.locked_version_id:
         state = "locked"
     else:
         state = "put forward" if version.pk == campaign.open_version_id else "superseded"

@@ -12,13 +12,19 @@ class BriefClosed(Exception):
 
 
 def closed_because(campaign: Campaign) -> str:
-    """Why the brief is closed to editing, as a sentence; empty when it is open."""
-    if campaign.locked_version_id:
+    """Why the brief is closed to editing, as a sentence; empty when it is open.
+
+    It is closed while a version is out for signature, and not only once it is locked: people sign one digest, and a
+    draft that moves on under their pens would have them read pages that are not what they sign, and would leave edits
+    that nobody agreed to in the brief that comes after. To go on editing one says so, by withdrawing or declining,
+    with a reason that the others read.
+    """
+    if campaign.locked_version:
         return (
             f"The brief is locked as version {campaign.locked_version.number}. "
             "What was signed is not edited; say what should change in a comment."
         )
-    if campaign.open_version_id:
+    if campaign.open_version:
         return (
             f"Version {campaign.open_version.number} is out for signature, so the brief is closed to editing. "
             "Whoever put it forward can withdraw it."

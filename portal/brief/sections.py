@@ -42,7 +42,7 @@ class Section:
     order: int
     assemble: Callable[[Campaign], Any]
     template: str
-    ready: Callable[[Campaign], list[Finding]] = field(default=lambda campaign: [])
+    ready: Callable[[Campaign], list[Finding]] = field(default=lambda _: [])
     read: May = May.READ_VERSIONS
     kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 

@@ -12,6 +12,8 @@ from portal.people.models import Member
 from portal.sealing import log
 from portal.sealing.models import SignOff
 
+_NAME = "Type your name as you sign."
+
 
 @transaction.atomic
 def sign(by: Member, *, digest: str, typed_name: str) -> SignOff:
@@ -20,22 +22,15 @@ def sign(by: Member, *, digest: str, typed_name: str) -> SignOff:
     Raises PermissionDenied, BriefClosed when that version is not the one out, ValidationError.
     """
     version = _version_to_answer(by, digest)
-    if not typed_name.strip():
-        raise ValidationError({"typed_name": "Type your name as you sign."})
-    signed = _answer(by, version, SignOff.Answer.SIGNED, typed_name=typed_name.strip())
-    log.append(
-        by, "version.signed", f"version/{version.key}", number=version.number, digest=digest, name=typed_name.strip()
-    )
-    answered = set(version.sign_offs.values_list("member__key", flat=True))
-    if set(version.signers) <= answered:
+    signed = _answer(by, version, SignOff.Answer.SIGNED, typed_name)
+    subject = f"version/{version.key}"
+    log.append(by, "version.signed", subject, number=version.number, digest=digest, name=signed.typed_name)
+    # The campaign's row is held since the version was looked up: two last signatures come here one after the other.
+    names = version.sign_offs.filter(answer=SignOff.Answer.SIGNED).values_list("member__key", flat=True)
+    if set(version.signers) <= set(names):
         Campaign.objects.filter(pk=version.campaign_id).update(locked_version=version, open_version=None)
         log.append(
-            None,
-            "version.locked",
-            f"version/{version.key}",
-            campaign=version.campaign,
-            number=version.number,
-            digest=digest,
+            None, "version.locked", subject, campaign=version.campaign, number=version.number, digest=version.digest
         )
     return signed
 
@@ -47,13 +42,12 @@ def decline(by: Member, *, digest: str, typed_name: str, reason: str) -> SignOff
     Raises PermissionDenied, BriefClosed, ValidationError.
     """
     version = _version_to_answer(by, digest)
-    if not reason.strip():
+    reason = reason.strip()
+    if not reason:
         raise ValidationError({"reason": "Say what would have to change for you to sign."})
-    declined = _answer(by, version, SignOff.Answer.DECLINED, typed_name=typed_name.strip(), reason=reason.strip())
+    declined = _answer(by, version, SignOff.Answer.DECLINED, typed_name, reason)
     Campaign.objects.filter(pk=version.campaign_id).update(open_version=None)
-    log.append(
-        by, "version.declined", f"version/{version.key}", number=version.number, digest=digest, reason=reason.strip()
-    )
+    log.append(by, "version.declined", f"version/{version.key}", number=version.number, digest=digest, reason=reason)
     return declined
 
 
@@ -70,13 +64,18 @@ def _version_to_answer(by: Member, digest: str) -> Version:
     return version
 
 
-def _answer(by: Member, version: Version, answer: str, *, typed_name: str, reason: str = "") -> SignOff:
-    return SignOff.objects.create(
+def _answer(by: Member, version: Version, answer: str, typed_name: str, reason: str = "") -> SignOff:
+    if not typed_name.strip():
+        raise ValidationError({"typed_name": _NAME})
+    given = SignOff(
         version=version,
         member=by,
         answer=answer,
         digest=version.digest,
-        typed_name=typed_name,
+        typed_name=typed_name.strip(),
         reason=reason,
         at=timezone.now(),
     )
+    given.full_clean(exclude=["version", "member"])
+    given.save()
+    return given

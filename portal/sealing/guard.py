@@ -26,7 +26,10 @@ def install(connection: BaseDatabaseWrapper) -> None:
 def remove(connection: BaseDatabaseWrapper) -> None:
     """Take the triggers away: for a migration that must alter a sealed table, and for tests that empty theirs."""
     on = " ON {table}" if connection.vendor == "postgresql" else ""
-    _run(connection, [f"DROP TRIGGER IF EXISTS {{table}}_{name}{on}" for name in ("no_update", "no_delete", "no_replace")])
+    _run(
+        connection,
+        [f"DROP TRIGGER IF EXISTS {{table}}_{name}{on}" for name in ("no_update", "no_delete", "no_replace")],
+    )
     if connection.vendor == "postgresql":
         _run(connection, ["DROP TRIGGER IF EXISTS {table}_no_truncate ON {table}"])
 
@@ -64,7 +67,10 @@ _POSTGRESQL = [
 def _run(connection: BaseDatabaseWrapper, statements: list[str]) -> None:
     with connection.cursor() as cursor:
         for table, (word, keys) in _SEALED.items():
-            same = " OR ".join(f"({', '.join(f'{table}.{c.strip()}' for c in key.split(','))}) = "
-                               f"({', '.join(f'NEW.{c.strip()}' for c in key.split(','))})" for key in keys)  # fmt: skip
+            same = " OR ".join(_same(table, key.split(", ")) for key in keys)
             for statement in statements:
                 cursor.execute(statement.replace("{table}", table).replace("{word}", word).replace("{same}", same))
+
+
+def _same(table: str, columns: list[str]) -> str:
+    return "(" + " AND ".join(f"{table}.{column} = NEW.{column}" for column in columns) + ")"

@@ -30,7 +30,7 @@ def append(
     campaign_id = by.campaign_id if by else campaign.pk  # type: ignore[union-attr]
     # The campaign's row is the log's lock: entries of one campaign queue here.
     head = Campaign.objects.select_for_update().only("key", "log_length", "log_head").get(pk=campaign_id)
-    fields = {
+    fields: dict[str, Any] = {
         "campaign": head.key,
         "sequence": head.log_length + 1,
         "at": timezone.now(),

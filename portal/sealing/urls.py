@@ -2,4 +2,12 @@
 
 from django.urls import path
 
-urlpatterns: list = []
+from portal.sealing import pages
+
+urlpatterns = [
+    path("c/<str:campaign>/put-forward/", pages.put_forward, name="put-forward"),
+    path("c/<str:campaign>/brief/<int:number>/withdraw/", pages.withdraw, name="withdraw"),
+    path("c/<str:campaign>/brief/<int:number>/sign/", pages.sign, name="sign"),
+    path("c/<str:campaign>/brief/<int:number>/decline/", pages.decline, name="decline"),
+    path("c/<str:campaign>/log/", pages.log, name="log"),
+]

@@ -8,6 +8,12 @@ from portal.brief.models import Campaign
 from portal.keys import Keyed
 from portal.people.models import Member
 
+_READ_BY = {
+    Audience.EVERYONE: "read by everyone",
+    Audience.WORKING: "read by agency and crew alone",
+    Audience.BUYING: "read by client and agency alone",
+}
+
 
 class CommentQuerySet(models.QuerySet["Comment"]):
     def visible_to(self, member: Member) -> "CommentQuerySet":
@@ -44,6 +50,16 @@ class Comment(Keyed):
     class Meta:
         ordering = ["written_at", "pk"]
         indexes = [models.Index(fields=["campaign", "subject"], name="comment_subject")]
+
+    @property
+    def anchor(self) -> str:
+        """Its id on a page."""
+        return f"comment-{self.key}"
+
+    @property
+    def read_by(self) -> str:
+        """Who reads it, as it stands behind the time."""
+        return _READ_BY[Audience(self.audience)]
 
     def __str__(self) -> str:
         return f"{self.author}: {self.text[:40]}"

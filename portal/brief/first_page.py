@@ -1,0 +1,125 @@
+"""What "Where it stands" shows to one reader: of a draft, of a version out for signature, of a locked brief."""
+
+from typing import Any
+
+from django.urls import reverse
+
+from portal import access
+from portal.access import May
+from portal.brief import sections, standing, stands
+from portal.brief.models import Campaign
+from portal.people.models import Member
+from portal.sealing import queries as sealed
+from portal.sealing.forms import DeclineForm, SignForm
+from portal.site.sentences import digest_groups, joined, sentence
+
+SHOWN = 12  # lines beside the lead sentence
+LISTED = 800  # lines on the whole page: it stays under 300 kB with the longest of them
+
+
+def context(member: Member) -> dict[str, Any]:
+    """All that the page's template needs."""
+    campaign = member.campaign
+    if campaign.locked_version_id:
+        return _sealed(member, "locked") | {"ways": ways(member)}
+    if campaign.open_version_id:
+        return _sealed(member, "out") | {"ways": ways(member)}
+    if not access.may(member, May.READ_DRAFT):
+        # Not a word of the draft, not even how much of it there is.
+        return {"state": "closed", "lead": _nothing_to_read(campaign), "ways": []}
+    return _draft(member) | {"ways": ways(member)}
+
+
+def _draft(member: Member) -> dict[str, Any]:
+    campaign = member.campaign
+    found = sections.findings(campaign)
+    standing.keep(campaign, found)
+    people = list(campaign.members.active().select_related("user"))
+    rows = stands.lines(found, member, people)
+    return {
+        "state": "draft",
+        "lead": stands.joined_sentences(stands.lead(found), stands.next_step(found, member)),
+        "beside": _parts(rows[:SHOWN]),
+        "all": _parts(rows[:LISTED]) if len(rows) > SHOWN else [],
+        "left_off": max(len(rows) - LISTED, 0),
+        "count": len(rows),
+        "all_words": f"Show all {len(rows)}",
+        "clear": not any(row.must for row in rows),
+        "last": sealed.last_of(campaign),
+    }
+
+
+def _parts(rows: list[stands.Line]) -> list[tuple[str, list[stands.Line]]]:
+    """The lines under their headings; a heading without lines is left out, but for what is owed by this reader."""
+    must = [row for row in rows if row.must]
+    mine, others = [row for row in must if row.mine], [row for row in must if not row.mine]
+    from_others = "From others" if mine else "Nothing from you. From others"
+    parts = [("From you", mine), (from_others, others), ("Worth a look", [row for row in rows if not row.must])]
+    return [(name, lines) for name, lines in parts if lines]
+
+
+def _sealed(member: Member, state: str) -> dict[str, Any]:
+    campaign = member.campaign
+    version = campaign.locked_version or campaign.open_version
+    assert version is not None  # noqa: S101  the caller looked
+    here = sealed.standing_of(version, campaign)
+    asked = here.asks(member)
+    return {
+        "state": state,
+        "version": version,
+        "here": here,
+        "lead": _locked(here) if state == "locked" else _out(here, asked, member),
+        "asked": asked,
+        "digest_groups": digest_groups(version.digest),
+        "read_label": f"Read version {version.number}",
+        "sign": SignForm(initial={"digest": version.digest}, auto_id="sign_%s"),
+        "decline": DeclineForm(initial={"digest": version.digest}, auto_id="decline_%s"),
+        "stuck": [signer for signer in here.awaited if signer.gone],
+    }
+
+
+def _locked(here: sealed.Standing) -> str:
+    names = joined([signer.name for signer in here.signed])
+    return f"The brief is locked as version {here.version.number}, signed by {names}."
+
+
+def _out(here: sealed.Standing, asked: bool, member: Member) -> str:
+    number = here.version.number
+    opening = f"Version {number} waits for your signature." if asked else f"Version {number} is out for signature."
+    others = [signer.name for signer in here.awaited if signer.key != member.key]
+    if asked and not here.signed and not others:
+        return opening
+    if not asked:
+        return f"{opening} {here.says}"
+    signed = [signer.name for signer in here.signed]
+    more = []
+    if signed:
+        more.append(f"{joined(signed)} {'has' if len(signed) == 1 else 'have'} signed")
+    if others:
+        more.append(f"{joined(others)} {'is' if len(others) == 1 else 'are'} awaited too")
+    return f"{opening} {sentence(', and '.join(more))}"
+
+
+def _nothing_to_read(campaign: Campaign) -> str:
+    if campaign.versions.exists():
+        return "The brief is being worked on. Its next version is to be read here once it has been put forward."
+    return "No version of this brief has been put forward yet. It is to be read here once one has."
+
+
+def ways(member: Member) -> list[dict[str, str]]:
+    """Where this reader's own work is done: the pages for what their role may change."""
+    key = member.campaign.key
+    return [
+        {"label": label, "url": reverse(name, args=[key])}
+        for label, name, acts in _OWN_WORK
+        if any(access.may(member, act) for act in acts)
+    ]
+
+
+_OWN_WORK = [
+    ("Layouts", "layouts:layouts", (May.UPLOAD_LAYOUTS,)),
+    ("Food and props", "shots:lists", (May.EDIT_FOOD, May.EDIT_PROPS)),
+    ("Shots", "shots:shots", (May.EDIT_SHOTS, May.EDIT_LIGHT, May.EDIT_CAMERA)),
+    ("Terms", "portal:terms", (May.EDIT_SHOTS,)),
+    ("People", "portal:people", (May.INVITE_OWN_SIDE,)),
+]

@@ -1,0 +1,105 @@
+"""The campaign's first page, its terms, and the brief with its versions."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+
+from portal import access
+from portal.access import May
+from portal.brief import actions, documents, first_page, sections, wording
+from portal.brief.draft import closed_because
+from portal.brief.forms import TermsForm
+from portal.pages import CampaignRequest, page, show
+from portal.people.languages import NAMES, name_of
+from portal.sealing import queries as sealed
+
+WHERE = "portal/brief/where.html"
+TERMS = "portal/brief/terms.html"
+BRIEF = "portal/brief/brief.html"
+
+
+@page(May.READ_VERSIONS)
+def where_it_stands(request: CampaignRequest) -> HttpResponse:
+    """Where the campaign stands and what is wanted of this reader."""
+    return show(request, WHERE, first_page.context(request.member))
+
+
+@page(May.READ_DRAFT, "GET", "HEAD", "POST")
+def terms(request: CampaignRequest) -> HttpResponse:
+    """The campaign's terms: read by who may read the draft, changed by who may change shots."""
+    campaign = request.member.campaign
+    closed = closed_because(campaign)
+    if request.method == "POST":
+        access.need(request.member, May.EDIT_SHOTS)
+        form = TermsForm(request.POST, instance=campaign)
+        if form.is_valid():
+            actions.settle_terms(request.member, **form.cleaned_data)
+            messages.success(request, "The terms are as you wrote them.")
+            return redirect("portal:campaign", campaign=campaign.key)
+        return show(request, TERMS, _terms(request, form, closed), status=422)
+    return show(request, TERMS, _terms(request, TermsForm(instance=campaign), closed))
+
+
+def _terms(request: CampaignRequest, form: TermsForm, closed: str) -> dict[str, Any]:
+    editable = access.may(request.member, May.EDIT_SHOTS) and not closed
+    spoken = [(tag, name_of(tag)) for tag in request.member.campaign.languages]
+    return {"form": form, "closed": closed, "editable": editable, "spoken": spoken, "tags": NAMES.items()}
+
+
+@page(May.READ_VERSIONS)
+def brief(request: CampaignRequest) -> HttpResponse:
+    """The brief as it stands now for this reader, and its versions; `?stamp=` asks what a stamp stands for."""
+    member, campaign = request.member, request.member.campaign
+    versions = sealed.versions(campaign)
+    reads_draft = access.may(member, May.READ_DRAFT)
+    here = (
+        documents.current(campaign) if reads_draft or campaign.locked_version_id or campaign.open_version_id else None
+    )
+    context = {
+        "brief": here,
+        "lead_words": wording.what_is_read(here),
+        "parts": _readable(request, here) if here else [],
+        "versions": versions,
+        "rounds": wording.rounds(len(versions), campaign.rounds_included),
+        "stamp": request.GET.get("stamp", ""),
+        "answer": wording.what_stamp_is(request.GET["stamp"], versions, here) if "stamp" in request.GET else "",
+        "closed": closed_because(campaign),
+    }
+    return show(request, BRIEF, context, fragment="stamp" if "stamp" in request.GET else "")
+
+
+@page(May.READ_VERSIONS)
+def version(request: CampaignRequest, number: int) -> HttpResponse:
+    """A version as it was put forward, from its stored document."""
+    campaign = request.member.campaign
+    found = get_object_or_404(campaign.versions.select_related("put_forward_by__user"), number=number)
+    standing = sealed.standing_of(found, campaign)
+    here = documents.of_version(found, campaign, state=standing.state)
+    context = {
+        "brief": here,
+        "version": found,
+        "title": f"Version {number}",
+        "lead_words": wording.what_became(standing),
+        "here": standing,
+        "parts": _readable(request, here),
+        "asked": standing.asks(request.member),
+    }
+    return show(request, "portal/brief/version.html", context)
+
+
+def _readable(request: CampaignRequest, here: documents.Brief) -> list[dict[str, Any]]:
+    """The document's sections that this reader may read, each with its template, data and digest."""
+    known = {section.name: section for section in sections.sections()}
+    rows: list[dict[str, Any]] = []
+    for name in here.document:
+        section = known.get(name)
+        if section is None:
+            # A version outlives the portal that wrote it: what this one cannot draw is still named, with its digest.
+            rows.append({"name": name, "title": name.capitalize(), "template": "", "digest": here.digests[name]})
+        elif access.may(request.member, section.read):
+            data = here.document[name]
+            row = {"name": name, "title": section.title, "template": section.template, "data": data}
+            rows.append({**row, "order": section.order, "digest": here.digests[name]})
+    return sorted(rows, key=lambda row: (row.get("order", 1000), row["name"]))

@@ -1,0 +1,104 @@
+"""Where a brief stands, in words: the lead sentence and the lines of what is owed. No query is made here."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from portal import access
+from portal.access import May, Role
+from portal.brief.sections import Finding, words_for
+from portal.people.models import Member
+from portal.site.sentences import Clause, count, joined, sentence, standing, told
+
+_KINDS_TOLD = 3
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of what is owed: what it is, what it wants, where it is mended, and who can mend it."""
+
+    what: str
+    wants: str
+    url: str
+    who: str
+    mine: bool
+    must: bool
+
+
+def lead(found: Iterable[Finding]) -> str:
+    """What stands between the draft and its lock: "Three layouts are still owed. Nothing else stands between …"."""
+    kinds: dict[str, list[Finding]] = {}
+    for finding in found:
+        if finding.level == "must-fix":
+            kinds.setdefault(finding.kind or finding.says, []).append(finding)
+    groups = list(kinds.values())
+    told_now, rest = groups[:_KINDS_TOLD], sum(len(group) for group in groups[_KINDS_TOLD:])
+    clauses = [Clause(len(g), *words) for g in told_now if (words := words_for(g[0].kind))]
+    others = " ".join(_alike(group) for group in told_now if not words_for(group[0].kind))
+    if not rest:
+        # `standing` closes with "Nothing else …"; what has no clause of its own is said before it.
+        if not others:
+            return standing(clauses)
+        return joined_sentences(told(clauses), others, "Nothing else stands between this brief and the lock.")
+    more = told([Clause(rest, "other thing", *_STAND)])
+    return joined_sentences(told(clauses), others, more)
+
+
+_STAND = ("stands between this brief and the lock", "stand between this brief and the lock")
+
+
+def joined_sentences(*parts: str) -> str:
+    """Sentences one after the other; those that are empty are left out."""
+    return " ".join(part for part in parts if part)
+
+
+def _alike(group: Sequence[Finding]) -> str:
+    if len(group) == 1:
+        return sentence(group[0].says)
+    return sentence(f"{group[0].says.rstrip('.')}, and {count(len(group) - 1, 'more', 'more')} like it")
+
+
+def lines(found: Iterable[Finding], member: Member, members: Iterable[Member]) -> list[Line]:
+    """A line for each finding: must-fix before worth-a-look, and in each half what this reader owes first."""
+    holders: dict[str, list[str]] = {}
+    for person in members:
+        holders.setdefault(person.role, []).append(str(person.user))
+    known: dict[tuple[Role, ...], str] = {}
+    rows = [_line(finding, member, holders, known) for finding in found]
+    return sorted(rows, key=lambda row: (not row.must, not row.mine))
+
+
+def _line(finding: Finding, member: Member, holders: dict[str, list[str]], known: dict[tuple[Role, ...], str]) -> Line:
+    # Hundreds of findings share a handful of roles.
+    who = known.get(finding.roles)
+    if who is None:
+        who = known[finding.roles] = _who(finding.roles, holders)
+    return Line(
+        what=finding.what,
+        wants=finding.wants,
+        url=finding.url,
+        who=who,
+        mine=member.role in finding.roles,
+        must=finding.level == "must-fix",
+    )
+
+
+def _who(roles: Sequence[Role], holders: dict[str, list[str]]) -> str:
+    """Who can mend it: people by name while they are few, else their roles; and roles that nobody has yet."""
+    if not roles:
+        return ""
+    names = [name for role in roles for name in holders.get(role, [])]
+    if not names:
+        return f"{joined([Role(role).label.lower() for role in roles], 'or')}, not yet invited"
+    if len(names) <= 2:
+        return joined(names, "or")
+    return joined([Role(role).label.lower() for role in roles if role in holders], "or")
+
+
+def next_step(found: Sequence[Finding], member: Member) -> str:
+    """What follows when nothing must be fixed any more; empty while something must."""
+    if any(finding.level == "must-fix" for finding in found):
+        return ""
+    look = told([Clause(len(found), "thing", "is worth a look first", "are worth a look first")])
+    if access.may(member, May.PUT_FORWARD):
+        return joined_sentences(look, "Put it forward to have it signed.")
+    return "It waits to be put forward."

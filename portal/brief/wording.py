@@ -1,0 +1,79 @@
+"""What pages say of versions: rounds of amends, and what a stamp stands for. No query is made here."""
+
+import re
+from collections.abc import Sequence
+
+from portal.brief.documents import Brief
+from portal.sealing.queries import Standing
+from portal.site.sentences import count, digest_groups, number, sentence
+
+
+def what_is_read(brief: Brief | None) -> str:
+    """What the page of the brief shows, in a sentence."""
+    if brief is None:
+        return "No version has been put forward that you may read. It stands here once one has."
+    if brief.is_draft:
+        return "This is the draft as it stands now. Nobody has signed it, and it may change."
+    if brief.state == "locked":
+        return f"This is version {brief.number}, as it was signed and locked."
+    return f"This is version {brief.number}, which is out for signature. Until it is answered nothing in it changes."
+
+
+def what_became(here: Standing) -> str:
+    """What became of one version, in a sentence."""
+    if here.state == "locked":
+        return f"It is the locked one. {here.says}"
+    if here.state == "put forward":
+        return f"It is out for signature. {here.says}"
+    if here.state in ("declined", "withdrawn"):
+        return f"It was {here.state} by {here.by}, so it does not hold."
+    return "A later version has taken its place."
+
+
+def rounds(put_forward: int, included: int) -> str:
+    """Rounds of amends used against those included. The first version is no round: what follows it is.
+
+    Every later version counts, whoever took the one before it back: each is read and answered anew.
+    """
+    used = max(put_forward - 1, 0)
+    of = f"{count(included, 'round')} of amends {'is' if included == 1 else 'are'} included"
+    if not put_forward:
+        return sentence(of)
+    if not used:
+        return sentence(f"{of}, and none has been used")
+    return sentence(f"{of}, and {number(used)} {'has' if used == 1 else 'have'} been used")
+
+
+def past_rounds(put_forward: int, included: int) -> str:
+    """What is to be said before a version goes past the rounds included; empty while it does not."""
+    used = put_forward  # the version that would come next
+    if used <= included:
+        return ""
+    past = f"Version {put_forward + 1} is round {used} of amends, and {number(included)} "
+    return past + f"{'is' if included == 1 else 'are'} included: agree first who pays for it."
+
+
+_STAMP = re.compile(r"(?<![0-9a-z])[0-9a-f]{4}\s*[0-9a-f]{4}(?:\s*[0-9a-f]{4})*(?![0-9a-z])")
+
+
+def what_stamp_is(typed: str, versions: Sequence[Standing], draft: Brief | None) -> str:
+    """What a stamp as printed or typed stands for, in a sentence: "version 2, locked, 9c41 e07b" or just its digits.
+
+    `draft` is the draft where the reader may read it, else None.
+    """
+    found = _STAMP.findall(typed.lower())
+    if not found:
+        return "A stamp ends in eight characters, figures and letters a to f, such as 9c41 e07b. Type those."
+    digest = "".join(found[-1].split())
+    shown = digest_groups(digest, 2)
+    locked = next((s.version.number for s in versions if s.state == "locked"), None)
+    rest = "" if locked is None else f" The one that holds is version {locked}."
+    for here in versions:
+        if here.version.digest.startswith(digest):
+            if here.state == "locked":
+                return f"{shown} is version {here.version.number}, the locked one: this is what was signed."
+            state = "is out for signature" if here.state == "put forward" else f"was {here.state}"
+            return f"{shown} is version {here.version.number}, which {state}. It is not locked.{rest}"
+    if draft and draft.number is None and draft.digest.startswith(digest):
+        return f"{shown} is the draft as it now stands. Nobody has signed it.{rest}"
+    return f"{shown} is no version of this brief. It may be from a draft that has changed since.{rest}"

@@ -1,0 +1,163 @@
+"""Putting forward, withdrawing, signing, declining; and the log."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.utils.timezone import localdate
+
+from portal.access import May
+from portal.brief import actions as brief
+from portal.brief import documents, sections, wording
+from portal.brief.draft import BriefClosed, closed_because
+from portal.brief.forms import PutForwardForm, WithdrawForm
+from portal.brief.models import Version
+from portal.pages import CampaignRequest, page, show
+from portal.sealing import actions, queries, words
+from portal.sealing.forms import DeclineForm, SignForm
+from portal.sealing.models import SignOff
+from portal.site.sentences import count, digest_groups, joined
+from portal.talk import subjects
+
+PUT_FORWARD = "portal/sealing/put_forward.html"
+SIGN = "portal/sealing/sign.html"
+A_PAGE = 60
+
+
+@page(May.PUT_FORWARD, "GET", "HEAD", "POST")
+def put_forward(request: CampaignRequest) -> HttpResponse:
+    """What still hinders it, or the form; a second click on the same draft finds the version that the first made."""
+    campaign = request.member.campaign
+    if request.method == "POST":
+        form = PutForwardForm(request.POST)
+        if not form.is_valid():
+            return show(request, PUT_FORWARD, _put_forward(request, form), status=422)
+        made = campaign.open_version
+        if made is None or (made.digest, made.put_forward_by_id) != (form.cleaned_data["digest"], request.member.pk):
+            made = brief.put_forward(request.member, **form.cleaned_data)
+        messages.success(request, f"Version {made.number} is put forward.")
+        return redirect("portal:campaign", campaign=campaign.key)
+    if reason := closed_because(campaign):
+        raise BriefClosed(reason)
+    return show(request, PUT_FORWARD, _put_forward(request))
+
+
+def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -> dict[str, Any]:
+    campaign = request.member.campaign
+    found = sections.findings(campaign)
+    must = [finding for finding in found if finding.level == "must-fix"]
+    draft = documents.draft_of(campaign)
+    put = campaign.versions.count()
+    return {
+        "form": form or PutForwardForm(initial={"digest": draft.digest}),
+        "brief": draft,
+        "must": must,
+        "look": [finding for finding in found if finding.level != "must-fix"],
+        "title": f"Put version {put + 1} forward",
+        "lead_words": _may_go(must),
+        "rounds": wording.rounds(put, campaign.rounds_included),
+        "past": wording.past_rounds(put, campaign.rounds_included),
+        "signer_words": joined([signer["name"] for signer in draft.document["campaign"]["signers"]]),
+    }
+
+
+def _may_go(must: list[sections.Finding]) -> str:
+    if must:
+        return f"It cannot go yet: {count(len(must), 'thing')} {'stands' if len(must) == 1 else 'stand'} in its way."
+    return "Nothing stands in its way."
+
+
+@page(May.PUT_FORWARD, "GET", "HEAD", "POST")
+def withdraw(request: CampaignRequest, number: int) -> HttpResponse:
+    """Take back the version that is out, with a reason."""
+    version = _version(request, number)
+    form = WithdrawForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        brief.withdraw(request.member, number=number, **form.cleaned_data)
+        messages.success(request, f"Version {number} is withdrawn. The brief can be edited again.")
+        return redirect("portal:campaign", campaign=request.member.campaign.key)
+    status = 422 if request.method == "POST" else 200
+    return show(request, "portal/sealing/withdraw.html", {"form": form, "version": version}, status=status)
+
+
+@page(May.SIGN_OFF, "GET", "HEAD", "POST")
+def sign(request: CampaignRequest, number: int) -> HttpResponse:
+    """Read what is to be signed, and sign it."""
+    version = _version(request, number)
+    form = SignForm(request.POST or None, initial={"digest": version.digest}, auto_id="sign_%s")
+    if request.method == "POST" and form.is_valid() and _given(request, form, SignOff.Answer.SIGNED):
+        request.member.campaign.refresh_from_db(fields=["locked_version"])
+        locked = request.member.campaign.locked_version_id == version.pk
+        messages.success(
+            request, f"You have signed version {number}." + (" It is locked with your signature." if locked else "")
+        )
+        return redirect("portal:campaign", campaign=request.member.campaign.key)
+    return _signing(request, version, sign=form)
+
+
+@page(May.SIGN_OFF, "GET", "HEAD", "POST")
+def decline(request: CampaignRequest, number: int) -> HttpResponse:
+    """Decline the version that is out, with what would have to change."""
+    version = _version(request, number)
+    form = DeclineForm(request.POST or None, initial={"digest": version.digest}, auto_id="decline_%s")
+    if request.method == "POST" and form.is_valid() and _given(request, form, SignOff.Answer.DECLINED):
+        messages.success(request, f"You have declined version {number}. The brief can be edited again.")
+        return redirect("portal:campaign", campaign=request.member.campaign.key)
+    return _signing(request, version, decline=form)
+
+
+def _given(request: CampaignRequest, form: SignForm, answer: str) -> bool:
+    """Give the answer; True when it stands. The same answer twice, as by a double click, is one."""
+    act = actions.sign if answer == SignOff.Answer.SIGNED else actions.decline
+    try:
+        act(request.member, **form.cleaned_data)
+    except ValidationError as refused:
+        form.add_error(None, refused)
+        return False
+    except BriefClosed:
+        given = queries.answer_of(request.member, form.cleaned_data["digest"])
+        if given is None or given.answer != answer:
+            raise
+    return True
+
+
+def _signing(request: CampaignRequest, version: Version, **forms: SignForm) -> HttpResponse:
+    here = queries.standing_of(version, request.member.campaign)
+    asked = here.asks(request.member)
+    initial = {"digest": version.digest}
+    context = {
+        "version": version,
+        "here": here,
+        "asked": asked,
+        "title": f"Sign version {version.number}" if asked else f"Version {version.number}",
+        "lead_words": wording.what_became(here)
+        if asked
+        else f"You have nothing to sign here. {wording.what_became(here)}",
+        "digest_groups": digest_groups(version.digest),
+        "sign": SignForm(initial=initial, auto_id="sign_%s"),
+        "decline": DeclineForm(initial=initial, auto_id="decline_%s"),
+    }
+    return show(request, SIGN, context | forms, status=422 if request.method == "POST" else 200)
+
+
+def _version(request: CampaignRequest, number: int) -> Version:
+    return get_object_or_404(request.member.campaign.versions.select_related("put_forward_by__user"), number=number)
+
+
+@page(May.READ_VERSIONS)
+def log(request: CampaignRequest) -> HttpResponse:
+    """The campaign's story, newest first, as this reader may read it."""
+    pages = Paginator(queries.log_for(request.member), A_PAGE)
+    here = pages.get_page(request.GET.get("page"))
+    named = subjects.many(request.member.campaign, {entry.subject for entry in here})
+    entries = [
+        {"at": e.at, "day": localdate(e.at), "says": words.say(e, named), "url": _url(e.subject, named)} for e in here
+    ]
+    return show(request, "portal/sealing/log.html", {"page": here, "entries": entries})
+
+
+def _url(subject: str, named: dict[str, subjects.Subject]) -> str:
+    return named[subject].url if subject in named else ""

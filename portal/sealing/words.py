@@ -1,0 +1,99 @@
+"""What the log says of each act: a catalogue of sentences, and a readable way out for acts that have none."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from portal.sealing.models import LogEntry
+from portal.talk.subjects import Subject
+
+_SHOWN = 4  # changes that one line names
+_LONGEST = 80
+
+_sentences: dict[str, str] = {}
+
+
+def register(sentences: Mapping[str, str]) -> None:
+    """Add sentences for acts: str.format over the entry's payload, with {who} and {subject}."""
+    _sentences.update(sentences)
+
+
+def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
+    """The entry as a sentence. `subjects` has labels of what is talked about, where they are still there."""
+    label = subjects[entry.subject].label if entry.subject in subjects else ""
+    kind = entry.subject.partition("/")[0]
+    words = {**entry.payload, "who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
+    if entry.act in _sentences:
+        try:
+            return _ended(_sentences[entry.act].format(**words))
+        except (LookupError, AttributeError, ValueError, TypeError):
+            pass  # an entry of an older portal may lack what today's sentence names: it is still read below
+    return _plainly(entry, label)
+
+
+def _plainly(entry: LogEntry, label: str) -> str:
+    """ "Ida Moss (Props stylist) edited the prop Slate vase: quantity 2, was 1." """
+    thing, _, done = entry.act.partition(".")
+    name = _name(entry.payload)
+    of = f" of {label}" if label and label.partition(" ")[0].lower() != thing else ""
+    what = label if label and not of else f"the {thing}{f' {name}' if name else ''}{of}"
+    said = f"{entry.actor_name} {done.replace('-', ' ') or 'noted'} {what}"
+    changes = list(_changes(entry.payload))
+    if not changes:
+        return _ended(said)
+    more = f", and {len(changes) - _SHOWN} more" if len(changes) > _SHOWN else ""
+    return _ended(f"{said}: {'; '.join(changes[:_SHOWN])}{more}")
+
+
+def _name(payload: Mapping[str, Any]) -> str:
+    for place in (payload, payload.get("now"), payload.get("was")):
+        if isinstance(place, Mapping):
+            for word in ("name", "title"):
+                if isinstance(place.get(word), str) and place[word]:
+                    return _short(place[word])
+    return ""
+
+
+def _changes(payload: Mapping[str, Any]) -> Iterable[str]:
+    """What became of each field, where the payload has both `was` and `now`."""
+    was, now = payload.get("was"), payload.get("now")
+    if isinstance(was, Mapping) and isinstance(now, Mapping):
+        for field in now:
+            yield f"{field.replace('_', ' ')} {_short(now[field])}, was {_short(was.get(field))}"
+
+
+def _short(value: Any) -> str:
+    if value is None or value == "" or value == []:
+        return "empty"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        value = ", ".join(_short(part) for part in value)
+    text = " ".join(str(value).split())
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
+
+
+def _ended(text: str) -> str:
+    return text if text.endswith((".", "?", "!", "…")) else f"{text}."
+
+
+register({
+    "campaign.started": "{who} started the campaign.",
+    "version.put-forward": "{who} put version {number} forward to be signed.",
+    "version.withdrawn": "{who} withdrew version {number}: {reason}",
+    "version.signed": "{who} signed version {number}.",
+    "version.declined": "{who} declined version {number}: {reason}",
+    "version.locked": "Version {number} is locked with its last signature.",
+    "comment.written": "{who} wrote a comment on {subject}.",
+    "comment.answered": "{who} answered a comment on {subject}.",
+    "comment.resolved": "{who} resolved a comment on {subject}.",
+    "comment.reopened": "{who} opened a comment on {subject} again.",
+    "member.joined": "{who} joined the campaign.",
+    "member.removed": "{who} took {name} out of the campaign.",
+    "shot.added": "{who} added shot {number}, {now[title]}.",
+    "shot.removed": "{who} took out shot {was[number]}, {was[title]}.",
+    "mockup.sent": "{who} sent a mockup of {subject}, revision {revision}: {name}",
+    "hero.marked": "{who} marked the hero zone of {subject}.",
+    "layout.sent": "{who} sent a layout for {subject}, revision {revision}: {name}",
+    "recipe.asked": "{who} asked the client to confirm the recipe {recipe}, {recipe_version}.",
+    "recipe.confirmed": "{who} confirmed that {recipe}, {recipe_version}, is as sold.",
+})  # fmt: skip
