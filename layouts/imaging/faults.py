@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from layouts.imaging.geometry import Rect
 from layouts.imaging.prepare import Prepared
-from layouts.imaging.window import Window, same_shape
+from layouts.imaging.window import Window, off_centre, same_shape
 from layouts.imaging.words import pixels, shape, sizes
 
 MUST_FIX, WORTH_A_LOOK = "must-fix", "worth-a-look"
@@ -19,7 +19,6 @@ _FLAT = 0.98  # share of the window that is solid in a flattened file
 _NOTHING = 0.0002  # share of the window that must be solid for there to be any type
 _FAINT = 31  # alpha that nobody means to see, 12 %
 _STRAY = 0.002  # share of the canvas from which stray haze is worth a look
-_OFF_CENTRE = 0.01  # of the canvas
 
 
 @dataclass(frozen=True)
@@ -185,9 +184,8 @@ def _size(window: Rect, order: Order, kind: str) -> Iterator[Fault]:
         yield Fault(
             "too-few-pixels",
             level,
-            f"The window has {pixels((window.width, window.height))}; {order.called} is "
-            f"ordered at {pixels(order.px)}, so type would be {1 / share:.1f} times enlarged. Export the artboard at "
-            f"{pixels(order.px)}.",
+            f"The window has {pixels((window.width, window.height))} and {pixels(order.px)} are ordered, so type would be "
+            f"enlarged {1 / share:.1f} times. Export the artboard at {pixels(order.px)}.",
         )
 
 
@@ -195,14 +193,13 @@ def _centre(prepared: Prepared, window: Window) -> Iterator[Fault]:
     if window.kind == "canvas":
         return
     width, height = prepared.facts.width, prepared.facts.height
-    right = window.rect.x + window.rect.width / 2 - width / 2
-    below = window.rect.y + window.rect.height / 2 - height / 2
-    if abs(right) > _OFF_CENTRE * width or abs(below) > _OFF_CENTRE * height:
-        away = [f"{abs(right):.0f} px {'right' if right > 0 else 'left'}"] * (abs(right) > _OFF_CENTRE * width)
-        away += [f"{abs(below):.0f} px {'below' if below > 0 else 'above'}"] * (abs(below) > _OFF_CENTRE * height)
+    right, below = off_centre(window.rect, prepared.canvas)
+    away = [f"{abs(right) * width:.0f} px {'right of' if right > 0 else 'left of'}"] * bool(right)
+    away += [f"{abs(below) * height:.0f} px {'below' if below > 0 else 'above'}"] * bool(below)
+    if away:
         yield _look(
             "window-off-centre",
-            f"The window lies {' and '.join(away)} of the canvas's middle. If that "
+            f"The window lies {' and '.join(away)} the canvas's middle. If that "
             "is not meant, centre the artboard, or set the window's edges here.",
         )
 

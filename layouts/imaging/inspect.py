@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -105,8 +105,9 @@ def inspect_layout(
     order = Order(aspect or (size[0] / size[1] if size else None), px, called)
     found = find_window(ready, order.aspect)
     if window is not None:
-        found = Window(window.within(ready.canvas.width, ready.canvas.height), found.kind, 1.0)
-    zones = find_zones(ready.layer, found.rect, ready.across, ready.down)
+        found = replace(found, rect=window.within(ready.canvas.width, ready.canvas.height), sure=1.0)
+    blur = 2 / ready.across if found.kind == "surround" and ready.across < 1 else 0
+    zones = find_zones(ready.layer, found.rect, ready.across, ready.down, max(blur, 2 * found.stroke))
     faults = find_faults(ready, found, order, name=name, sha256=sha256, older=older)
     scale = mm[1] / found.rect.height if mm else None
     return Inspection(ready.facts, sha256, ready.survey, found, tuple(zones), tuple(faults), scale)

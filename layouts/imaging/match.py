@@ -132,10 +132,8 @@ def _match(index: int, file: NamedFile, placements: Sequence[Wanted]) -> Matched
     if troubles:
         return Matched(index, None, DOUBT, order(left), " ".join(troubles))
     if len(left) > 1:
-        missing = _undecided([placements[at] for at in left])
-        return Matched(
-            index, None, DOUBT, order(left), f"The name and shape leave {len(left)} places: {missing} is not said."
-        )
+        question = _undecided([placements[at] for at in left])
+        return Matched(index, None, DOUBT, order(left), f"Name and shape leave {len(left)} places: {question}?")
     place = placements[next(iter(left))]
     strong = [say for say in evidence if not say.weak]
     if not strong:
@@ -305,7 +303,7 @@ def _spoken(word: str, said: tuple[str, ...]) -> bool:
 
 def _undecided(places: list[Wanted]) -> str:
     """What the places differ in, as a question."""
-    told = {
+    told: dict[str, set[Hashable]] = {
         "shot": {place.shot_number for place in places},
         "format": {place.format_name for place in places},
         "language": {place.language for place in places},

@@ -7,7 +7,7 @@ window. It is located on the reduced layer; its edges are then put right to the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -26,11 +26,22 @@ Mask = NDArray[np.uint8]
 
 @dataclass(frozen=True)
 class Window:
-    """`rect` in canvas pixels; `kind` "canvas", "surround" or "keyline"; `sure` 0 to 1, under 0.7: ask."""
+    """`rect` in canvas pixels; `kind` "canvas", "surround" or "keyline"; `sure` 0 to 1, under 0.7: ask.
+
+    `stroke`: how thick the keyline is, in canvas pixels; it runs along the edges of `rect`, half inside.
+    """
 
     rect: Rect
     kind: str
     sure: float
+    stroke: float = 0
+
+
+def off_centre(rect: Rect, canvas: Rect) -> tuple[float, float]:
+    """How far the window lies right of and below the canvas's middle, in shares of the canvas; 0 where under 1 %."""
+    right = (rect.x + rect.right - canvas.width) / 2 / canvas.width
+    below = (rect.y + rect.bottom - canvas.height) / 2 / canvas.height
+    return (right if abs(right) > 0.01 else 0.0, below if abs(below) > 0.01 else 0.0)
 
 
 def same_shape(one: float, other: float) -> bool:
@@ -46,12 +57,12 @@ def find_window(prepared: Prepared, aspect: float | None = None) -> Window:
         fits = aspect is None or same_shape(canvas.aspect, aspect)
         return Window(canvas, "canvas", 0.9 if fits else 0.6)
     if aspect is None:
-        return found
+        return found if off_centre(found.rect, canvas) == (0, 0) else replace(found, sure=min(found.sure, 0.6))
     if same_shape(found.rect.aspect, aspect):
-        return Window(found.rect, found.kind, min(1.0, found.sure + 0.15))
+        return replace(found, sure=min(1.0, found.sure + 0.15))
     if same_shape(canvas.aspect, aspect):  # a frame or band that belongs to the artwork
         return Window(canvas, "canvas", 0.75)
-    return Window(found.rect, found.kind, found.sure - 0.25)
+    return replace(found, sure=found.sure - 0.25)
 
 
 def _surround(prepared: Prepared, aspect: float | None) -> Window | None:
@@ -182,11 +193,12 @@ def _keyline(prepared: Prepared) -> Window | None:
         abs(ink - side) > 0.02 * side for _, ink, side in spans
     ):
         return None
-    half = min(stroke for stroke, _, _ in spans if stroke is not None) / 2
+    stroke = min(stroke for stroke, _, _ in spans if stroke is not None)
+    half = stroke / 2
     rect = Rect(left + half, top + half, wide - 2 * half, high - 2 * half)
     if rect.area > 0.98 * prepared.canvas.area:
         return None  # a line along the canvas edges: the canvas is the crop
-    return Window(rect, "keyline", 0.75)
+    return Window(rect, "keyline", 0.75, stroke)
 
 
 def _ends(counts: NDArray[np.int32], enough: float) -> tuple[int, int] | None:
@@ -208,10 +220,10 @@ def _filled(prepared: Prepared) -> Window | None:
     if down is None or across is None:
         return None
     rect = Rect(across[0], down[0], across[1] - across[0] + 1, down[1] - down[0] + 1)
-    if (
-        rect.area > 0.98 * prepared.canvas.area
-        or rows.sum() < 0.98 * rect.area
-        or rect.area < 0.2 * prepared.canvas.area
-    ):
+    if min(rect.x, rect.y, len(cols) - rect.right, len(rows) - rect.bottom) < 1:
+        return None  # artwork at the canvas edge is no rectangle laid on it
+    if rows.sum() < 0.98 * rect.area or rect.area < 0.2 * prepared.canvas.area:
         return None
+    if prepared.survey.alpha[255] < 0.9 * rect.area:
+        return None  # a soft ground, not a flattened one
     return Window(rect, "surround", 0.7)

@@ -6,6 +6,7 @@ A line's height is that of its ink, from the tallest letter's top to the lowest 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import cv2
@@ -16,11 +17,16 @@ from layouts.imaging.geometry import Rect
 
 # Boxes are rows of x0, y0, x1, y1 in pixels of the reduced layer.
 Boxes = NDArray[np.int64]
+Pixels = NDArray[np.uint8]
 Mask = NDArray[np.uint8]
+_NO_BOXES: Boxes = np.zeros((0, 4), np.int64)
 _SOLID = 217  # alpha of type at full strength, 85 %
 _STANDS_OUT = 90  # alpha that a fine letter has over the softer ground around it, 35 %
 _FINE = 0.08  # share of the window's shorter side: what is thinner can stand out
 _BLOCK = 0.8  # a piece that fills this share of its box, and is large, is a block of colour
+_LOWEST = 3  # pixels; nothing lower can be told from the edge of something
+_GROUND = 0.9  # a block that covers this share of the window is its ground
+_DEEP = 2  # type on a band on a flattened ground
 _MOST = 2500  # pieces; beyond, it is a texture and not type
 
 
@@ -32,49 +38,72 @@ class TypeZone:
     lines: tuple[tuple[float, float], ...]
 
 
-def find_zones(layer: NDArray[np.uint8], window: Rect, across: float, down: float) -> list[TypeZone]:
-    """The type zones inside `window` (canvas pixels), on a layer of `across` by `down` pixels a canvas pixel."""
+def find_zones(layer: Pixels, window: Rect, across: float, down: float, rim: float = 0) -> list[TypeZone]:
+    """The type zones inside `window` (canvas pixels), on a layer of `across` by `down` pixels a canvas pixel.
+
+    What lies within `rim` canvas pixels of the window's edges is left out: a keyline, or the blur of a surround.
+    """
     part = window.scaled(across, down)
     x, y = round(part.x), round(part.y)
     inside = layer[y : max(y + 1, round(part.bottom)), x : max(x + 1, round(part.right))]
     mask = _ink(inside)
-    zones = []
-    blocks, letters = _pieces(mask)
-    for block in blocks:
-        x0, y0, x1, y1 = block
-        zones.append((block, _lines(_pieces(_on_block(inside[y0:y1, x0:x1]))[1]) + np.array([x0, y0, x0, y0])))
-    lines = _lines(letters)
-    zones += [(_around(lines[group]), lines[group]) for group in _groups(_stacked(lines))]
+    if edge := math.ceil(rim * max(across, down)):
+        mask[:edge], mask[-edge:], mask[:, :edge], mask[:, -edge:] = 0, 0, 0, 0
 
     def canvas(box: NDArray[np.int64]) -> Rect:
         x0, y0, x1, y1 = (float(value) for value in box)
         return Rect((x0 + x) / across, (y0 + y) / down, (x1 - x0) / across, (y1 - y0) / down)
 
     found = []
-    for box, inner in zones:
+    for box, inner in _zones_in(inside, mask, _DEEP):
         heights = sorted((canvas(line).y, canvas(line).height) for line in inner)
         found.append(TypeZone(canvas(box), tuple(heights)))
-    return sorted(found, key=lambda zone: (zone.box.y, zone.box.x))
+    outer = [zone for zone in found if not any(_lies_in(zone.box, other.box) for other in found)]
+    return sorted(outer, key=lambda zone: (zone.box.y, zone.box.x))
 
 
-def _ink(layer: NDArray[np.uint8]) -> Mask:
+def _lies_in(inner: Rect, outer: Rect) -> bool:
+    return inner != outer and inner.meet(outer) == inner
+
+
+def _zones_in(layer: Pixels, mask: Mask, deep: int) -> list[tuple[NDArray[np.int64], Boxes]]:
+    """Boxes of zones, each with its lines: blocks of colour with the type on them, and groups of lines."""
+    blocks, letters = _pieces(mask)
+    zones = []
+    for block in blocks:
+        x0, y0, x1, y1 = block
+        shift = np.array([x0, y0, x0, y0])
+        part = layer[y0:y1, x0:x1]
+        on_it = (
+            [(box + shift, lines + shift) for box, lines in _zones_in(part, _on_block(part), deep - 1)] if deep else []
+        )
+        if (x1 - x0) * (y1 - y0) > _GROUND * mask.size:
+            zones += on_it  # a flattened ground is no zone; what stands on it is
+        else:
+            zones.append((block, np.concatenate([lines for _, lines in on_it]) if on_it else _NO_BOXES))
+    lines = _lines(letters)
+    return zones + [(_around(lines[group]), lines[group]) for group in _groups(_stacked(lines))]
+
+
+def _ink(layer: Pixels) -> Mask:
     """What is solid, or fine and denser than the ground around it; a soft gradient is neither."""
     alpha = np.ascontiguousarray(layer[..., 3])
     size = max(3, int(_FINE * min(alpha.shape)) | 1)
     kernel = cv2.getStructuringElement(cv2.MORPH_RECT, (size, size))
     fine = cv2.morphologyEx(alpha, cv2.MORPH_TOPHAT, kernel)
-    mask: NDArray[np.bool_] = (alpha >= _SOLID) | (np.asarray(fine) >= _STANDS_OUT)
-    return mask.astype(np.uint8)
+    mask = np.zeros(alpha.shape, np.uint8)
+    mask[(alpha >= _SOLID) | (np.asarray(fine) >= _STANDS_OUT)] = 1
+    return mask
 
 
-def _on_block(layer: NDArray[np.uint8]) -> Mask:
+def _on_block(layer: Pixels) -> Mask:
     """What differs in colour from a block it lies on."""
     solid = layer[..., 3] >= _SOLID
     if not solid.any():
         return np.zeros(layer.shape[:2], np.uint8)
     common = np.median(layer[solid][::7, :3], axis=0)
     differs = np.abs(layer[..., :3].astype(np.int16) - common.astype(np.int16)).max(axis=-1) > 48
-    return (differs & solid).astype(np.uint8)
+    return np.asarray(differs & solid).astype(np.uint8)
 
 
 def _pieces(mask: Mask) -> tuple[list[NDArray[np.int64]], Boxes]:
@@ -96,8 +125,8 @@ def _lines(letters: Boxes) -> Boxes:
     """Pieces that stand side by side as boxes of lines, with dots and accents taken in."""
     if not len(letters):
         return letters
-    lines = np.array([_around(letters[group]) for group in _groups(_side_by_side(letters))])
-    return _with_accents(lines)
+    lines = _with_accents(np.array([_around(letters[group]) for group in _groups(_side_by_side(letters))]))
+    return lines[lines[:, 3] - lines[:, 1] >= _LOWEST]
 
 
 def _side_by_side(boxes: Boxes) -> NDArray[np.bool_]:
