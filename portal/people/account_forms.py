@@ -7,7 +7,19 @@ from allauth.mfa.base import forms as mfa
 from allauth.mfa.totp import forms as totp
 from django import forms
 
+from portal.site.sentences import digest_groups
+
 NEW_PASSWORD = "At least ten characters, not one that many people use, and not your name or address."  # noqa: S105  help
+
+_REQUIRED = {
+    "login": "Write your e-mail address.",
+    "email": "Write your e-mail address.",
+    "password": "Type your password.",
+    "oldpassword": "Type your present password.",
+    "password1": "Type the new password.",
+    "password2": "Type it a second time.",
+    "code": "Type the code.",
+}
 
 
 def _say(form: forms.Form, labels: dict[str, str], helps: dict[str, str] | None = None) -> None:
@@ -16,6 +28,7 @@ def _say(form: forms.Form, labels: dict[str, str], helps: dict[str, str] | None 
         field.widget.attrs.pop("placeholder", None)
         field.label = labels.get(name, field.label)
         field.help_text = (helps or {}).get(name, "")
+        field.error_messages["required"] = _REQUIRED.get(name, "Fill this in.")
 
 
 class SignInForm(account.LoginForm):
@@ -96,3 +109,7 @@ class SecondStepOnForm(totp.ActivateTOTPForm):
         super().__init__(*args, **kwargs)
         _say(self, {"code": "Code"}, {"code": "The six figures that the app shows now."})
         self.fields["code"].widget.attrs |= {"inputmode": "numeric"}
+
+    @property
+    def secret_in_groups(self) -> str:
+        return digest_groups(self.secret)

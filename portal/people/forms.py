@@ -42,7 +42,7 @@ class StartForm(forms.ModelForm):  # type: ignore[type-arg]  # Django subscripts
     class Meta:
         model = Campaign
         fields = ("title", "code", "client", "agency", "about", "media", "territory", "period", "rounds_included")
-        labels = {"title": "Title", "code": "Code", "client": "Client", "agency": "Agency"} | {
+        labels = {"title": "Title", "code": "Code", "client": "Client", "agency": "Agency, if there is one"} | {
             "about": "What the pictures are for",
             "media": "Media",
             "territory": "Territory",
@@ -52,14 +52,18 @@ class StartForm(forms.ModelForm):  # type: ignore[type-arg]  # Django subscripts
         help_texts = {
             "title": "As it will stand at the head of every page and list.",
             "code": "Short, as people say it aloud, such as OAT-27.",
-            "agency": "Leave it empty when the client orders directly.",
             "about": "Two or three sentences: what is sold, to whom, and what the posters must do.",
             "media": "Such as: roadside posters and street screens.",
             "territory": "Such as: United Kingdom and Ireland.",
             "period": "Such as: twelve weeks from 4 May 2027.",
             "rounds_included": "Two is common practice. A version put forward past that says so.",
         }
-        error_messages = {"code": {"unique": "That code is taken. Choose another."}}
+        error_messages = {
+            "title": {"required": "Give it a title."},
+            "code": {"required": "Give it a short code.", "unique": "That code is taken. Choose another."},
+            "client": {"required": "Say who the client is."},
+            "rounds_included": {"required": "Say how many rounds are paid for."},
+        }
         widgets = {"about": forms.Textarea(attrs={"rows": 4})}
 
     def clean_title(self) -> str:
@@ -142,9 +146,10 @@ class JoinForm(forms.Form):
         max_length=120,
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
         help_text="As you sign it. It stands beside what you say here.",
+        error_messages={"required": "Write your name."},
     )
     password = forms.CharField(
-        label="A password, if you want one",
+        label="Password",
         required=False,
         strip=False,
         max_length=200,
@@ -169,11 +174,19 @@ class JoinForm(forms.Form):
 class MeForm(forms.Form):
     """A person's own settings."""
 
-    name = forms.CharField(label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"}))
+    name = forms.CharField(
+        label="Your name",
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
+        error_messages={"required": "Write your name."},
+    )
     ground = forms.ChoiceField(
         label="Ground of the pages",
-        choices=[("", "As this device has it"), ("light", "Light, for the office"), ("dark", "Dark, for the set")],
-        required=False,
+        choices=[
+            ("device", "As this device has it"),
+            ("light", "Light, for the office"),
+            ("dark", "Dark, for the set"),
+        ],
         widget=forms.RadioSelect,
         help_text="Kept on this device alone.",
     )

@@ -32,7 +32,11 @@ _BACKEND = settings.AUTHENTICATION_BACKENDS[0]
 def home(request: Any) -> HttpResponse:
     rows = queries.waiting(request.user)
     invitations = list(queries.invitations_to(request.user))
-    return render(request, "portal/people/home.html", {"rows": rows, "says": lead(rows), "invitations": invitations})
+    return render(
+        request,
+        "portal/people/home.html",
+        {"rows": rows, "says": lead(rows, len(invitations)), "invitations": invitations},
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -62,7 +66,7 @@ def _start_words(form: StartForm) -> dict[str, Any]:
 @require_http_methods(["GET", "HEAD", "POST"])
 @login_required
 def me(request: Any) -> HttpResponse:
-    first = {"name": request.user.name, "ground": request.COOKIES.get("ground", "")}
+    first = {"name": request.user.name, "ground": request.COOKIES.get("ground", "device")}
     form = MeForm(request.POST or None, initial=first)
     if not form.is_valid():
         context = {"form": form, "has_password": request.user.has_usable_password()}
@@ -71,7 +75,8 @@ def me(request: Any) -> HttpResponse:
         accounts.rename(request.user, name=form.cleaned_data["name"])
     messages.success(request, "Kept.")
     response = redirect("portal:me")
-    if ground := form.cleaned_data["ground"]:
+    ground = form.cleaned_data["ground"]
+    if ground != "device":
         secure = settings.SESSION_COOKIE_SECURE
         # Not httponly: the foot of every page sets the same cookie by script.
         response.set_cookie("ground", ground, max_age=_YEAR, secure=secure, samesite="Lax")

@@ -56,9 +56,11 @@ class Waiting:
         return "Nothing stands between the brief and being put forward."
 
 
-def lead(rows: list[Waiting]) -> str:
+def lead(rows: list[Waiting], invitations: int = 0) -> str:
     """The page's first sentence."""
     total, waits = len(rows), sum(row.waits for row in rows)
+    if total == 0 and invitations:
+        return sentences.told([Clause(invitations, "invitation", "waits for you", "wait for you")])
     if total == 0:
         return "You are in no campaign yet."
     if total == 1:

@@ -237,7 +237,7 @@ def test_the_link_makes_an_account_and_signs_in(client, producer):
 
 
 @pytest.mark.parametrize(
-    ("typed", "says"), [({"name": ""}, "required"), ({"name": "Ida", "password": "short"}, "too short")]
+    ("typed", "says"), [({"name": ""}, "Write your name."), ({"name": "Ida", "password": "short"}, "too short")]
 )
 def test_a_refused_account_is_said_and_none_is_made(client, producer, typed, says):
     answer = client.post(f"/join/{invited(producer).token}/", typed)
@@ -397,7 +397,7 @@ def test_start_makes_a_campaign_with_its_terms_and_first_member(client, db):
         ({"languages": ["tlh"]}, "tlh is not one of the available choices"),
         ({"code": "OAT 27!"}, "letters, figures, dots and dashes alone"),
         ({"rounds_included": "90"}, "no limit at all"),
-        ({"title": " "}, "This field is required"),
+        ({"title": " "}, "Give it a title."),
         ({"role": "client"}, "Select a valid choice"),
     ],
 )
@@ -448,10 +448,10 @@ def test_me_changes_name_and_ground(client, db):
     assert (answer.status_code, user.name) == (302, "Ida Moss")
     assert answer.cookies["ground"].value == "dark"
     assert 'data-ground="dark"' in client.get("/me/").text
-    assert client.post("/me/", {"name": "Ida Moss", "ground": ""}).cookies["ground"].value == ""
+    assert client.post("/me/", {"name": "Ida Moss", "ground": "device"}).cookies["ground"].value == ""
 
 
-@pytest.mark.parametrize("typed", [{"name": ""}, {"name": "Ida", "ground": "pink"}])
+@pytest.mark.parametrize("typed", [{"name": "", "ground": "dark"}, {"name": "Ida", "ground": "pink"}])
 def test_me_refuses_what_it_cannot_keep(client, db, typed):
     user = UserFactory()
     client.force_login(user)

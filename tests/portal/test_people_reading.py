@@ -207,6 +207,10 @@ def test_lead_says_none_one_and_many(total, waits, sentence):
     assert lead(rows(total, waits)) == sentence
 
 
+def test_lead_of_who_is_in_no_campaign_but_invited():
+    assert [lead([], count) for count in (1, 2)] == ["One invitation waits for you.", "Two invitations wait for you."]
+
+
 def test_people_say_counts_people_signers_and_open_invitations(db):
     producer = MemberFactory()
     signers = [member_of(producer, Role.PHOTOGRAPHER), member_of(producer, Role.CLIENT, may_sign=True)]

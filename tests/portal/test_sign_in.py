@@ -422,9 +422,11 @@ def test_the_square_is_dark_on_white_whatever_the_ground(client, ida):
     assert "issuer=Brieflock" in page.context["totp_url"]
 
 
-def test_the_owner_is_told_of_a_second_step(client, ida, django_capture_on_commit_callbacks):
-    with django_capture_on_commit_callbacks(execute=True):
-        switch_on(client)
+@pytest.mark.django_db(transaction=True)
+def test_the_owner_is_told_of_a_second_step(client):
+    accounts.make_account(IDA, name="Ida Moss", password=PASSWORD)
+
+    switch_on(client)
 
     told = [message for message in mail.outbox if message.to == [IDA]]
     assert "A second step was switched on" in [message.subject for message in told]
