@@ -15,7 +15,10 @@ from portal.site import sentences
 from portal.site.sentences import Clause
 from portal.templatetags.ui import measure
 
-_LONG = "Autumn warmers for the coast road and both stations: squash soup, barley pot, plum crumble, in the third round of talks"
+_LONG = (
+    "Autumn warmers for the coast road and both stations: squash soup, barley pot, plum crumble, "
+    "in the third round of talks"
+)
 _DIGEST = "9c41e07b52aa6cf0d81be3390f4d17c68f0e4a7b1c2d93e85a6f70b14d2c9e38"
 
 

@@ -6,6 +6,8 @@ from django import forms, template
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from portal.site import sentences
+
 register = template.Library()
 HERE = "portal/components/"
 _KINDS = {"primary", "quiet", "danger", "plain"}
@@ -54,7 +56,9 @@ def form_errors(*found: Any) -> dict[str, Any]:
         members = [one, *one.forms] if hasattr(one, "management_form") else [one]
         for form in members:
             errors += _errors(form)
-    return {"errors": errors}
+    verb = "is" if len(errors) == 1 else "are"
+    says = sentences.sentence(f"{sentences.count(len(errors), 'thing')} {verb} to be put right")
+    return {"errors": errors, "says": says}
 
 
 def _errors(form: Any) -> list[dict[str, str]]:
