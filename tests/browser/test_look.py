@@ -268,6 +268,78 @@ def test_dragging_moves_and_draws_the_hero_zone(visit):
     assert sides() == pytest.approx([5, 10, 40, 50], abs=0.2)
 
 
+# ---- what htmx brings
+
+
+def add(page: Page, html: str) -> None:
+    """Put `html` at the end of the page and let htmx see it."""
+    page.evaluate(
+        "html => { const main = document.querySelector('main'); main.insertAdjacentHTML('beforeend', html);"
+        " htmx.process(main.lastElementChild); }",
+        html,
+    )
+
+
+def answer(page: Page, status: int, html: str) -> None:
+    page.route("**/answer", lambda route: route.fulfill(status=status, content_type="text/html", body=html))
+
+
+def test_work_s_result_replaces_its_line_and_is_announced(visit):
+    page = visit()
+    answer(page, 200, '<p id="drawn" data-say="Preview is ready.">Here it is.</p>')
+    add(page, '<div hx-get="/answer" hx-trigger="load" hx-swap="outerHTML">Working.</div>')
+    expect(page.locator("#drawn")).to_be_visible()
+    expect(page.locator("#say")).to_have_text("Preview is ready.")
+
+
+def test_a_refused_form_is_swapped_in_and_takes_the_focus(visit):
+    page = visit()
+    answer(page, 422, '<form id="refused"><div role="alert" tabindex="-1" data-take-focus>Two things.</div></form>')
+    add(page, '<form hx-post="/answer" hx-swap="outerHTML"><button>Try it</button></form>')
+    page.get_by_role("button", name="Try it").click()
+    expect(page.locator("#refused [role=alert]")).to_be_focused()
+
+
+@pytest.mark.parametrize(
+    ("status", "html", "says"),
+    [
+        (409, "<main><p data-says>Version 2 is locked.</p></main>", "Version 2 is locked."),
+        (500, "", "The portal could not do this. Nothing was changed"),
+    ],
+)
+def test_a_refusal_is_said_and_the_page_stays(browser, address, status, html, says):
+    # Not `visit`: the browser itself writes such an answer to its console.
+    page = browser.new_page()
+    page.goto(address)
+    answer(page, status, html)
+    add(page, '<form id="kept" hx-post="/answer"><input value="typed"><button>Try it</button></form>')
+    page.get_by_role("button", name="Try it").click()
+    expect(page.locator("#messages")).to_contain_text(says)
+    expect(page.locator("#kept input")).to_have_value("typed")
+    page.context.set_offline(True)
+    page.unroute("**/answer")
+    page.get_by_role("button", name="Try it").click()
+    expect(page.locator("#messages")).to_contain_text("try again when you are online")
+    page.close()
+
+
+def test_files_that_are_refused_bring_the_page_with_its_errors(visit):
+    page = visit()
+    page.evaluate("document.getElementById('drop').action = '/answer'")
+    answer(page, 422, '<main id="main"><ul class="field-errors"><li>a.png is flattened.</li></ul></main>')
+    page.set_input_files("#drop-files", [{"name": "a.png", "mimeType": "image/png", "buffer": b"x"}])
+    page.get_by_role("button", name="Send").click()
+    expect(page.locator("main")).to_have_text("a.png is flattened.")
+
+
+def test_files_that_are_taken_open_the_page_that_answers(visit):
+    page = visit()
+    page.evaluate("document.getElementById('drop').action = '/look/?sent'")
+    page.set_input_files("#drop-files", [{"name": "a.png", "mimeType": "image/png", "buffer": b"x"}])
+    page.get_by_role("button", name="Send").click()
+    expect(page.locator("main .lead").first).to_be_visible()
+
+
 # ---- forms, files, dialogs, grounds
 
 

@@ -1,10 +1,12 @@
 """Protects the components: what they print, that they escape, and that colours and styles keep their promises."""
 
+import json
 import re
 from pathlib import Path
 
 import pytest
 from django import forms
+from django.core.management import call_command
 from django.core.paginator import Paginator
 from django.template import Context, Template, TemplateSyntaxError
 from django.test import RequestFactory
@@ -168,6 +170,17 @@ def test_importmap_lists_every_module_under_its_plain_address():
 def test_data_table_names_each_cell_for_a_phone():
     out = render('{% data_table "Props" columns rows %}', columns=["Prop", ("Quantity", "num")], rows=[["Bowl", 3]])
     assert '<th scope="row">Bowl</th><td class="num" data-label="Quantity">3</td>' in out
+
+
+def test_importmap_leads_to_addresses_with_a_hash(settings, tmp_path):
+    settings.STATIC_ROOT = tmp_path
+    storage = "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+    settings.STORAGES = {**settings.STORAGES, "staticfiles": {"BACKEND": storage}}
+    call_command("collectstatic", interactive=False, verbosity=0)
+    found = json.loads(re.search(r"<script[^>]*>(.*)</script>", render("{% importmap %}"))[1])["imports"]
+    assert re.fullmatch(r"/static/portal/js/geometry\.[0-9a-f]{12}\.js", found["/static/portal/js/geometry.js"])
+    for address in found.values():
+        assert (tmp_path / address.removeprefix("/static/")).exists()
 
 
 # ---- drawing

@@ -22,7 +22,7 @@ export function refuse(text) {
 
 /* The words of an answer: what it marks with data-says, else what its status means. */
 export function saysOf(status, html) {
-  const found = html && new DOMParser().parseFromString(html, "text/html").querySelector("[data-says]");
+  const found = html ? new DOMParser().parseFromString(html, "text/html").querySelector("[data-says]") : null;
   return found?.textContent.trim() || refusalSays(status);
 }
 
