@@ -184,8 +184,8 @@ def _size(window: Rect, order: Order, kind: str) -> Iterator[Fault]:
         yield Fault(
             "too-few-pixels",
             level,
-            f"The window has {pixels((window.width, window.height))} and {pixels(order.px)} are ordered, so type would be "
-            f"enlarged {1 / share:.1f} times. Export the artboard at {pixels(order.px)}.",
+            f"The window has {pixels((window.width, window.height))} and {pixels(order.px)} are ordered, so type would "
+            f"be enlarged {1 / share:.1f} times. Export the artboard at {pixels(order.px)}.",
         )
 
 

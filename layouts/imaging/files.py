@@ -23,6 +23,7 @@ Image.MAX_IMAGE_PIXELS = None
 
 _KINDS = {"PNG": "png", "JPEG": "jpeg", "TIFF": "tiff", "WEBP": "webp"}
 _EXTRA_BITS = {"I;16": 16, "I;16B": 16, "I;16L": 16, "I": 32, "F": 32, "1": 1}
+_BEGINNINGS = (b"\x89PNG", b"\xff\xd8\xff", b"II*\0", b"MM\0*", b"RIFF")
 _OTHERS = (
     (b"GIF8", "a GIF"), (b"BM", "a BMP"), (b"PK\x03\x04", "a ZIP or office file"), (b"8BPB", "a PSB"),
     (b"\x00\x00\x00\x0cjP", "a JPEG 2000"), (b"\xff\x0a", "a JPEG XL"), (b"%!PS", "PostScript"),
@@ -125,11 +126,11 @@ def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
             return FileFacts(
                 kind, width, height, image.mode, bits, alpha, name, raw if name else None, orientation, 1, size
             )
-    except UnidentifiedImageError:
-        raise Refused(_not_accepted(head)) from None
+    except Refused:
+        raise
     except (OSError, SyntaxError, ValueError, KeyError, TypeError, IndexError) as error:
-        if isinstance(error, Refused):
-            raise
+        if isinstance(error, UnidentifiedImageError) and not head.startswith(_BEGINNINGS):
+            raise Refused(_not_accepted(head)) from None
         raise Refused("This file is damaged or was cut off on the way: it cannot be opened. Send it again.") from error
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 from functools import lru_cache
 
+import numpy as np
 from PIL import Image, ImageCms
 
 SRGB = "sRGB"
@@ -48,10 +49,6 @@ def to_srgb(image: Image.Image, raw: bytes | None) -> Image.Image:
     return transform.apply(image)
 
 
-def is_srgb(name: str | None) -> bool:
-    return name is None or SRGB.lower() in name.lower()
-
-
 def _open(raw: bytes) -> ImageCms.ImageCmsProfile:
     return ImageCms.ImageCmsProfile(io.BytesIO(raw))
 
@@ -61,14 +58,14 @@ def _transform(raw: bytes | None, mode: str) -> ImageCms.ImageCmsTransform | Non
     """The way from the profile to sRGB for one Pillow mode; None: nothing to do, or the profile does not fit."""
     if raw is None:
         source = ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB"))
-    elif (name := profile_name(raw)) is None or (mode in ("RGB", "RGBA") and is_srgb(name)):
+    elif profile_name(raw) is None:
         return None
     else:
         source = _open(raw)
         if mode not in _SPACES.get(source.profile.xcolor_space.strip(), ()):
             return None
     try:
-        return ImageCms.buildTransform(
+        transform = ImageCms.buildTransform(
             source,
             ImageCms.createProfile("sRGB"),
             mode,
@@ -78,3 +75,12 @@ def _transform(raw: bytes | None, mode: str) -> ImageCms.ImageCmsTransform | Non
         )
     except ImageCms.PyCMSError:
         return None
+    return None if mode in ("RGB", "RGBA") and _changes_nothing(transform, mode) else transform
+
+
+def _changes_nothing(transform: ImageCms.ImageCmsTransform, mode: str) -> bool:
+    """Whether the profile is sRGB by its numbers, whatever it calls itself: then pixels are left as they are."""
+    steps = np.arange(0, 256, 51, dtype=np.uint8)
+    grid = Image.fromarray(np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(6, 36, 3)).convert(mode)
+    moved = np.asarray(transform.apply(grid)).astype(int) - np.asarray(grid)
+    return bool(np.abs(moved).max() <= 1)
