@@ -12,6 +12,7 @@ from layouts.previews import actions, recipe, words
 from layouts.previews.queries import Seen, seen, tag_of
 from portal.brief.draft import closed_because
 from portal.models import Campaign, Member, Work
+from portal.talk.queries import pins
 from shots.models import Shot
 
 
@@ -104,6 +105,7 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
         "closed": closed_because(campaign),
         "detail": full,
         "pictures": pictures(campaign, row),
+        "pins": pins(member, "placement", placement.key),
     }
 
 
