@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from portal import access
 from portal.access import May, Role
-from portal.brief import sections
+from portal.brief import reading, sections
 from portal.brief.draft import BriefClosed, open_draft
 from portal.brief.models import Campaign, Version
 from portal.brief.signals import shape_changed
@@ -71,11 +71,12 @@ def put_forward(by: Member, *, note: str = "", digest: str = "") -> Version:
     or locked, when something must still be fixed, or when the draft is no longer what was read.
     """
     campaign = open_draft(by, May.PUT_FORWARD)
-    must = [finding for finding in sections.findings(campaign) if finding.level == "must-fix"]
+    drawn_up = reading.begin(campaign)
+    must = [finding for finding in sections.findings(drawn_up) if finding.level == "must-fix"]
     if must:
         more = f" And {count(len(must) - 1, 'more', 'more')}." if len(must) > 1 else ""
         raise BriefClosed(f"The brief cannot be put forward yet. {must[0].says}{more}")
-    document = sections.assemble(campaign)
+    document = sections.assemble(drawn_up)
     digests = section_digests(document)
     whole = version_digest(digests)
     if digest and digest != whole:

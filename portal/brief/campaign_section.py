@@ -6,14 +6,18 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May, Role, Side
-from portal.brief import sections
+from portal.brief import reading, sections
 from portal.brief.models import Campaign
 from portal.brief.sections import Finding, Section
+from portal.people.models import Member
+from portal.site.sentences import joined
+
+KINDS = {"signer": ("side", "has nobody who signs", "have nobody who signs")}
 
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
     """Plain data of the campaign and its terms; signers by their key."""
-    members = list(campaign.members.active().select_related("user"))
+    members = people(campaign)
     return {
         "title": campaign.title,
         "code": campaign.code,
@@ -31,6 +35,11 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
     }
 
 
+def people(campaign: Campaign) -> list[Member]:
+    """Who is in the campaign now."""
+    return reading.once(campaign, "people", lambda: list(campaign.members.active().select_related("user")))
+
+
 def ready(campaign: Campaign) -> list[Finding]:
     """Usage terms must be there, and each side that pays or shoots must have someone who signs."""
     found = []
@@ -44,7 +53,7 @@ def ready(campaign: Campaign) -> list[Finding]:
         found.append(
             Finding(
                 "must-fix",
-                f"The usage terms do not say the {' and the '.join(missing)}.",
+                f"The usage terms do not say {joined([f'the {word}' for word in missing])}.",
                 "Usage terms",
                 f"no {', no '.join(missing)}",
                 tuple(access.roles_that_may(May.EDIT_SHOTS)),
@@ -52,9 +61,9 @@ def ready(campaign: Campaign) -> list[Finding]:
                 "term",
             )
         )
-    members = list(campaign.members.active().select_related("user"))
+    members = people(campaign)
     signing = {member.side for member in access.those_who_may(members, May.SIGN_OFF)}
-    people = reverse("portal:people", args=[campaign.key])
+    page = reverse("portal:people", args=[campaign.key])
     for side, who in ((Side.CLIENT, "client"), (Side.CREW, "photographer")):
         if side not in signing:
             found.append(
@@ -64,7 +73,7 @@ def ready(campaign: Campaign) -> list[Finding]:
                     f"Signature of the {who}",
                     "nobody named",
                     (Role.AGENCY, Role.PRODUCER, Role.PHOTOGRAPHER),
-                    people,
+                    page,
                     "signer",
                 )
             )
@@ -73,5 +82,7 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 def register() -> None:
     sections.register(
-        Section("campaign", "Campaign and usage", 10, assemble, "portal/brief/sections/campaign.html", ready)
+        Section(
+            "campaign", "Campaign and usage", 10, assemble, "portal/brief/sections/campaign.html", ready, kinds=KINDS
+        )
     )

@@ -6,14 +6,16 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import sections, standing, stands
+from portal.brief import reading, sections, standing, stands
+from portal.brief.campaign_section import people
 from portal.brief.models import Campaign
 from portal.people.models import Member
 from portal.sealing import queries as sealed
 from portal.sealing.forms import DeclineForm, SignForm
 from portal.site.sentences import digest_groups, joined, sentence
 
-SHOWN = 12  # lines beside the lead sentence
+SHOWN = 8  # lines beside the lead sentence
+FEW = 5  # the same for a reader of whom nothing is wanted, who came for the pictures
 LISTED = 800  # lines on the whole page: it stays under 300 kB with the longest of them
 
 
@@ -31,19 +33,18 @@ def context(member: Member) -> dict[str, Any]:
 
 
 def _draft(member: Member) -> dict[str, Any]:
-    campaign = member.campaign
+    campaign = reading.begin(member.campaign)
     found = sections.findings(campaign)
     standing.keep(campaign, found)
-    people = list(campaign.members.active().select_related("user"))
-    rows = stands.lines(found, member, people)
+    rows = stands.lines(found, member, people(campaign))
     return {
         "state": "draft",
         "lead": stands.joined_sentences(stands.lead(found), stands.next_step(found, member)),
-        "beside": _parts(rows[:SHOWN]),
-        "all": _parts(rows[:LISTED]) if len(rows) > SHOWN else [],
+        "beside": _parts(rows[: SHOWN if any(row.mine and row.must for row in rows) else FEW]),
+        "all": _parts(rows[:LISTED]) if len(rows) > FEW else [],
         "left_off": max(len(rows) - LISTED, 0),
         "count": len(rows),
-        "all_words": f"Show all {len(rows)}",
+        "all_words": f"All {len(rows)} things that are owed or worth a look",
         "clear": not any(row.must for row in rows),
         "last": sealed.last_of(campaign),
     }

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from portal.access import May, Role
+from portal.brief import reading
 from portal.brief.models import Campaign
 
 
@@ -69,11 +70,13 @@ def sections() -> list[Section]:
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
     """The brief's document: section name to plain data with stable keys."""
+    campaign = reading.begin(campaign)
     return {section.name: section.assemble(campaign) for section in sections()}
 
 
 def findings(campaign: Campaign) -> list[Finding]:
     """All that readiness finds, must-fix first, each group in the order of the brief."""
+    campaign = reading.begin(campaign)
     found = [finding for section in sections() for finding in section.ready(campaign)]
     found += [finding for check in _checks.values() for finding in check(campaign)]
     return sorted(found, key=lambda finding: finding.level != "must-fix")

@@ -7,9 +7,10 @@ from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding, words_for
 from portal.people.models import Member
-from portal.site.sentences import Clause, count, joined, sentence, standing, told
+from portal.site.sentences import Clause, English, count, joined, sentence, standing, told
 
 _KINDS_TOLD = 3
+_LETTERS = 130  # of a lead that can be read at a glance, beside what closes it
 
 
 @dataclass(frozen=True)
@@ -31,16 +32,20 @@ def lead(found: Iterable[Finding]) -> str:
         if finding.level == "must-fix":
             kinds.setdefault(finding.kind or finding.says, []).append(finding)
     groups = list(kinds.values())
-    told_now, rest = groups[:_KINDS_TOLD], sum(len(group) for group in groups[_KINDS_TOLD:])
-    clauses = [Clause(len(g), *words) for g in told_now if (words := words_for(g[0].kind))]
-    others = " ".join(_alike(group) for group in told_now if not words_for(group[0].kind))
-    if not rest:
-        # `standing` closes with "Nothing else …"; what has no clause of its own is said before it.
-        if not others:
-            return standing(clauses)
-        return joined_sentences(told(clauses), others, "Nothing else stands between this brief and the lock.")
-    more = told([Clause(rest, "other thing", *_STAND)])
-    return joined_sentences(told(clauses), others, more)
+    told_now = _KINDS_TOLD
+    while told_now > 1 and len(_told(groups[:told_now])) > _LETTERS:
+        told_now -= 1
+    said, rest = _told(groups[:told_now]), sum(len(group) for group in groups[told_now:])
+    if not said:
+        return standing([])
+    return f"{said} {told([Clause(rest, 'other thing', *_STAND)]) or English.NOTHING_ELSE}"
+
+
+def _told(groups: Sequence[Sequence[Finding]]) -> str:
+    """Kinds that have words in one sentence; each of the others in one of its own."""
+    spoken = [(group, words_for(group[0].kind)) for group in groups]
+    clauses = [Clause(len(group), *words) for group, words in spoken if words]
+    return joined_sentences(told(clauses), *(_alike(group) for group, words in spoken if not words))
 
 
 _STAND = ("stands between this brief and the lock", "stand between this brief and the lock")
@@ -91,7 +96,7 @@ def _who(roles: Sequence[Role], holders: dict[str, list[str]]) -> str:
         return f"{joined([Role(role).label.lower() for role in roles], 'or')}, not yet invited"
     if len(names) <= 2:
         return joined(names, "or")
-    return joined([Role(role).label.lower() for role in roles if role in holders], "or")
+    return f"{names[0]} or {count(len(names) - 1, 'other')}"
 
 
 def next_step(found: Sequence[Finding], member: Member) -> str:

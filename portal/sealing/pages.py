@@ -11,7 +11,7 @@ from django.utils.timezone import localdate
 
 from portal.access import May
 from portal.brief import actions as brief
-from portal.brief import documents, sections, wording
+from portal.brief import documents, reading, sections, wording
 from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
@@ -25,6 +25,7 @@ from portal.talk import subjects
 PUT_FORWARD = "portal/sealing/put_forward.html"
 SIGN = "portal/sealing/sign.html"
 A_PAGE = 60
+SHOWN = 40
 
 
 @page(May.PUT_FORWARD, "GET", "HEAD", "POST")
@@ -46,7 +47,7 @@ def put_forward(request: CampaignRequest) -> HttpResponse:
 
 
 def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -> dict[str, Any]:
-    campaign = request.member.campaign
+    campaign = reading.begin(request.member.campaign)
     found = sections.findings(campaign)
     must = [finding for finding in found if finding.level == "must-fix"]
     draft = documents.draft_of(campaign)
@@ -54,8 +55,9 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
     return {
         "form": form or PutForwardForm(initial={"digest": draft.digest}),
         "brief": draft,
-        "must": must,
-        "look": [finding for finding in found if finding.level != "must-fix"],
+        "must": must[:SHOWN],
+        "more": max(len(must) - SHOWN, 0),
+        "look": [finding for finding in found if finding.level != "must-fix"][:SHOWN],
         "title": f"Put version {put + 1} forward",
         "lead_words": _may_go(must),
         "rounds": wording.rounds(put, campaign.rounds_included),

@@ -117,7 +117,8 @@ def _standing(
         who = str(declined.member.user)
         return Standing(version, "declined", signers, declined.reason, who, declined.at)
     if entry := withdrawn.get(f"version/{version.key}"):
-        return Standing(version, "withdrawn", signers, str(entry.payload["reason"]), entry.actor_name, entry.at)
+        who = str(members[entry.actor].user) if entry.actor in members else entry.actor_name
+        return Standing(version, "withdrawn", signers, str(entry.payload["reason"]), who, entry.at)
     return Standing(version, "superseded", signers)
 
 

@@ -13,7 +13,7 @@ _sentences: dict[str, str] = {}
 
 
 def register(sentences: Mapping[str, str]) -> None:
-    """Add sentences for acts: str.format over the entry's payload, with {who} and {subject}."""
+    """Add sentences for acts: str.format over the entry's payload, with {who}, {subject} and {changes}."""
     _sentences.update(sentences)
 
 
@@ -22,6 +22,7 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     label = subjects[entry.subject].label if entry.subject in subjects else ""
     kind = entry.subject.partition("/")[0]
     words = {**entry.payload, "who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
+    words["changes"] = _listed(entry.payload)
     if entry.act in _sentences:
         try:
             return _ended(_sentences[entry.act].format(**words))
@@ -37,11 +38,14 @@ def _plainly(entry: LogEntry, label: str) -> str:
     of = f" of {label}" if label and label.partition(" ")[0].lower() != thing else ""
     what = label if label and not of else f"the {thing}{f' {name}' if name else ''}{of}"
     said = f"{entry.actor_name} {done.replace('-', ' ') or 'noted'} {what}"
-    changes = list(_changes(entry.payload))
-    if not changes:
-        return _ended(said)
-    more = f", and {len(changes) - _SHOWN} more" if len(changes) > _SHOWN else ""
-    return _ended(f"{said}: {'; '.join(changes[:_SHOWN])}{more}")
+    changes = _listed(entry.payload)
+    return _ended(f"{said}: {changes}" if changes else said)
+
+
+def _listed(payload: Mapping[str, Any]) -> str:
+    changes = list(_changes(payload))
+    more = f"; and {len(changes) - _SHOWN} more" if len(changes) > _SHOWN else ""
+    return "; ".join(changes[:_SHOWN]) + more
 
 
 def _name(payload: Mapping[str, Any]) -> str:
@@ -78,6 +82,7 @@ def _ended(text: str) -> str:
 
 register({
     "campaign.started": "{who} started the campaign.",
+    "terms.settled": "{who} changed the terms: {changes}.",
     "version.put-forward": "{who} put version {number} forward to be signed.",
     "version.withdrawn": "{who} withdrew version {number}: {reason}",
     "version.signed": "{who} signed version {number}.",

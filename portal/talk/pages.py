@@ -5,6 +5,7 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.http import Http404, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils.text import capfirst
 
 from portal.access import May
 from portal.pages import CampaignRequest, page, show, wants_part
@@ -15,7 +16,7 @@ from portal.talk.models import Comment
 
 THREAD = "portal/talk/thread.html"
 A_PAGE = 40
-_GONE = "A {} that is no longer in the brief"
+_GONE = "a {} that is no longer in the brief"
 
 
 @page(May.COMMENT, "GET", "HEAD", "POST")
@@ -91,7 +92,7 @@ def _group(
     url = reverse("portal:thread", args=[request.member.campaign.key, kind, key])
     label = subject.label if subject else _GONE.format(kind)
     _give_forms(threads, {})
-    return {"label": label, "url": url if subject else "", "threads": threads}
+    return {"label": capfirst(label), "url": url if subject else "", "threads": threads}
 
 
 def _subject(request: CampaignRequest, kind: str, key: str) -> subjects.Subject:
@@ -126,6 +127,7 @@ def _show(
         "kind": kind,
         "key": key,
         "subject": subject,
+        "title": capfirst(subject.label if subject else _GONE.format(kind)),
         "label": subject.label if subject else _GONE.format(kind),
         "heading": _heading(len(threads) - len(settled)),
         "settled_words": sentence(count(len(settled), "thread") + " resolved").rstrip("."),

@@ -16,7 +16,7 @@ from portal.talk.subjects import Subject
 
 def the_campaign(campaign: Campaign, keys: Collection[str]) -> dict[str, Subject]:
     """The campaign as a subject of comments."""
-    here = Subject("The campaign as a whole", reverse("portal:campaign", args=[campaign.key]))
+    here = Subject("the campaign as a whole", reverse("portal:campaign", args=[campaign.key]))
     return {campaign.key: here} if campaign.key in keys else {}
 
 
