@@ -79,7 +79,7 @@ def change_member(by: Member, key: str, *, role: str, may_sign: bool = False) ->
     _need_side(by, member.role)
     _need_side(by, role)
     may_sign = _signing(role, may_sign)
-    becomes = Member(role=role, may_sign=may_sign)
+    becomes = Member(role=role, may_sign=may_sign, started=member.started)
     was = {"role": member.role, "may_sign": member.may_sign}
     now = {"role": str(role), "may_sign": may_sign}
     if was == now:
@@ -184,7 +184,7 @@ def _hold(by: Member) -> Campaign:
 
 
 def decides_about(by: Member, role: str) -> bool:
-    """Whether `by` may change or remove people in `role`: those whom they could invite."""
+    """Whether `by` may change or remove people in `role`: those whom they might have invited."""
     return role in access.invitable_roles(by)
 
 
@@ -216,13 +216,18 @@ def _signers_may_change(campaign: Campaign) -> None:
 
 
 def _someone_still_invites(campaign: Campaign, member: Member, becomes: Member | None) -> None:
+    """Refuse what would leave roles that nobody in the campaign could invite any more."""
     others = list(campaign.members.active().exclude(pk=member.pk))
-    after = [*others, becomes] if becomes else others
-    for act in (May.INVITE_ANYONE, May.INVITE_OWN_SIDE):
-        if access.may(member, act) and not access.those_who_may(after, act):
-            raise ValidationError(
-                f"{member.user} is the last here who may {act.label}. Invite somebody else who may, and try again."
-            )
+    left = _reach([*others, becomes] if becomes else others)
+    if left < _reach([*others, member]):
+        people = "people of every side" if left else "people"
+        raise ValidationError(
+            f"{member.user} is the last here who may invite {people}. Invite somebody else who may, and try again."
+        )
+
+
+def _reach(members: list[Member]) -> set[Role]:
+    return {role for member in members for role in access.invitable_roles(member)}
 
 
 def _refuse_those_known(campaign: Campaign, addresses: set[str]) -> None:

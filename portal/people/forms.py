@@ -131,7 +131,9 @@ class SeatForm(forms.Form):
     """What one member does, and whether they may sign."""
 
     role = forms.ChoiceField(label="Role")
-    may_sign = forms.BooleanField(label="May sign", required=False)
+    may_sign = forms.BooleanField(
+        label="May sign", required=False, help_text="For clients and agency producers. A photographer always signs."
+    )
 
     def __init__(self, by: Member, member: Member, data: Any = None) -> None:
         super().__init__(data, initial={"role": member.role, "may_sign": member.may_sign}, prefix=member.key)

@@ -431,6 +431,24 @@ def test_the_last_of_all_who_may_invite_stays(db):
         actions.remove_member(agency, agency.key)
 
 
+def test_who_started_the_campaign_invites_and_decides_about_every_side(db):
+    agency = MemberFactory(role=Role.AGENCY, started=True)
+    photographer = actions.join_as_new(token=invited(agency, Role.PHOTOGRAPHER).token, name="Ida")
+
+    actions.change_member(agency, photographer.key, role=Role.STYLIST)
+
+    with pytest.raises(ValidationError, match="is the last here who may invite people"):
+        actions.remove_member(agency, agency.key)
+
+
+def test_who_started_may_go_when_another_reaches_as_far(producer):
+    agency = member_of(producer, Role.AGENCY, started=True)
+
+    actions.remove_member(producer, agency.key)
+
+    assert list(producer.campaign.members.active()) == [producer]
+
+
 def test_one_of_two_who_may_invite_may_go(producer):
     photographer = member_of(producer, Role.PHOTOGRAPHER)
 

@@ -14,6 +14,7 @@ from django.urls import get_resolver
 
 from portal.models import User
 from portal.people import accounts
+from portal.site import settings as site_settings
 from tests.factories import UserFactory
 
 IDA = "ida@example.com"
@@ -22,7 +23,9 @@ SIGN_IN, CONFIRM = "/account/login/", "/account/login/code/confirm/"
 
 
 @pytest.fixture(autouse=True)
-def no_earlier_tries():
+def no_earlier_tries(settings):
+    """Argon2 is slow on purpose; what is tested here is not how a password is kept."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     cache.clear()
 
 
@@ -106,6 +109,11 @@ def test_a_closed_account_does_not_get_in(client, ida):
     assert "This account is closed." in answer.text
     assert "There is no account with this address." in mail.outbox[-1].body
     assert not signed_in(client)
+
+
+def test_passwords_are_kept_by_argon2(db):
+    """The settings file itself, for the tests' own hasher stands in elsewhere."""
+    assert site_settings.PASSWORD_HASHERS == ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 
 
 # ---- by code
