@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.core.validators import MinValueValidator
 from django.db import models
 
 NUMBER = "Give a whole number, such as 3."
@@ -18,7 +19,10 @@ def words(field: "models.Field[Any, Any]", **options: Any) -> Any:
         made.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
         made.error_messages["invalid"] = DATE
     elif isinstance(made, forms.IntegerField):
-        made.error_messages |= {"invalid": NUMBER, "required": NUMBER, "min_value": "Give 0 or more."}
+        least = [one for one in field.validators if isinstance(one, MinValueValidator) and one.limit_value]
+        # The form's message of this code would stand before the model's own.
+        says = str(least[0].message) if least else "Give 0 or more."
+        made.error_messages |= {"invalid": NUMBER, "required": NUMBER, "min_value": says}
         made.widget.attrs["inputmode"] = "numeric"
     elif isinstance(made.widget, forms.Textarea):
         made.widget.attrs["rows"] = 3

@@ -31,17 +31,28 @@ def pdf(sheet: Sheet, paper: Literal["a4", "letter"] = "a4") -> bytes:
         return _set(data | {"notice": f"{sheet.notice} {NO_SHAPE}".strip()}, _PAPERS[paper])
 
 
-def _set(data: dict[str, Any], paper: str, *standards: str) -> bytes:
-    made = typst.compile(
+def _set(data: dict[str, Any], paper: str, *standards: Literal["ua-1"]) -> bytes:
+    return typst.compile(
         _HERE / "sheet.typ",
         root=_HERE,
         format="pdf",
         font_paths=[_HERE / "fonts"],
-        sys_inputs={"paper": paper, "sheet": json.dumps(data, ensure_ascii=False)},
+        sys_inputs={"paper": paper, "sheet": _text_of(data)},
         pdf_standards=list(standards),
     )
-    assert isinstance(made, bytes)  # noqa: S101  for the type checker: one format, no output path
-    return made
+
+
+def _text_of(data: dict[str, Any]) -> str:
+    """As JSON; without control characters, of which no font has a shape."""
+    return json.dumps(_printable(data), ensure_ascii=False)
+
+
+def _printable(value: Any) -> Any:
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, dict):
+        return {key: _printable(held) for key, held in value.items()}
+    return [_printable(held) for held in value] if isinstance(value, list) else value
 
 
 def _data(sheet: Sheet) -> dict[str, Any]:
@@ -73,12 +84,9 @@ def _part(part: Part) -> dict[str, Any]:
         "empty": part.empty,
         "tick": part.tick,
         "columns": [
-            {
-                "label": part.columns[at].label,
-                "number": part.columns[at].kind == "number",
-                "width": part.columns[at].width,
-            }
-            for at in inline
+            {"label": column.label, "number": column.kind == "number", "width": column.width}
+            for column in part.columns
+            if not column.below
         ],
         "rows": [
             {
@@ -94,4 +102,4 @@ def _part(part: Part) -> dict[str, Any]:
 def _text(cell: Cell) -> str:
     if cell is None:
         return ""
-    return day(cell) if isinstance(cell, date) else printable(str(cell))
+    return day(cell) if isinstance(cell, date) else str(cell)

@@ -72,7 +72,7 @@ def missing(what: str, row: Row) -> list[str]:
     if what == "props":
         asked = {"source": row["source"], "due date": row["due"] or row["basis"] == "own"}
         if row["basis"] == "hire":
-            asked["date when it goes back"] = row["returns_by"]
+            asked["return date"] = row["returns_by"]
     else:
         asked = {
             "hero": row["hero"],

@@ -44,9 +44,9 @@ def _of(prop: Prop, campaign: Campaign) -> Iterator[Finding]:
     # What is owned stands in the studio already and needs no date.
     missing = [] if prop.source else ["source"]
     if prop.due is None and prop.basis != Prop.Basis.OWN:
-        missing.append("date when it is due")
+        missing.append("due date")
     if prop.basis == Prop.Basis.HIRE and prop.returns_by is None:
-        missing.append("date when it goes back")
+        missing.append("return date")
     if missing:
         url = reverse("shots:prop", args=[campaign.key, prop.key])
         what = f"{prop.name}, shot {prop.shot.number}"
