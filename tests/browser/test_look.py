@@ -81,7 +81,7 @@ def test_axe_finds_no_violation_with_a_dialog_open(visit, ground):
 @pytest.mark.parametrize("look", ["the bare picture", "both sides of a line", "pixel for pixel"])
 def test_axe_finds_no_violation_in_a_look(visit, look):
     page = visit(bypass_csp=True)
-    page.get_by_role("button", name=look).click()
+    page.locator("#stage").get_by_role("button", name=look).click()
     assert violations(page) == []
 
 
@@ -144,7 +144,7 @@ def test_pointer_drags_the_line(visit):
 @pytest.mark.parametrize("ratio", [1, 2])
 def test_pixel_for_pixel_is_one_pixel_on_one_pixel(visit, ratio):
     page = visit(device_scale_factor=ratio)
-    page.get_by_role("button", name="pixel for pixel").click()
+    page.locator("#stage").get_by_role("button", name="pixel for pixel").click()
     page.wait_for_selector(".stage-detail")
     shown = page.locator(".stage-detail").evaluate("image => [image.getBoundingClientRect().width, image.naturalWidth]")
     assert shown[0] * ratio == shown[1]
@@ -152,7 +152,7 @@ def test_pixel_for_pixel_is_one_pixel_on_one_pixel(visit, ratio):
 
 def test_arrows_move_the_picture_pixel_for_pixel_and_escape_leaves(visit):
     page = visit()
-    page.get_by_role("button", name="pixel for pixel").click()
+    page.locator("#stage").get_by_role("button", name="pixel for pixel").click()
     page.wait_for_selector(".stage-detail")
     frame, left = page.locator("#stage [data-frame]"), "image => parseFloat(image.style.left)"
     before = page.locator(".stage-detail").evaluate(left)
@@ -177,7 +177,7 @@ def test_flip_keys_do_nothing_elsewhere(visit):
 
 def test_marks_can_be_taken_away(visit):
     page = visit()
-    page.get_by_role("checkbox", name="Show the marks").uncheck()
+    page.locator("#stage").get_by_role("checkbox", name="Show the marks").uncheck()
     expect(page.locator("#stage [data-marks]")).to_be_hidden()
 
 
