@@ -14,12 +14,15 @@ from shots.camera.actions import FIELDS
 from shots.camera.models import Camera
 from shots.rows import plainly
 from shots.shot.models import Shot
-from shots.shot.queries import shots
+from shots.shot.queries import read
+
+# Words for findings of a kind, as in Section.kinds.
+KINDS = {"no-pixels": ("shot", "has a camera of unknown pixels", "have a camera of unknown pixels")}
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
     """The camera of each shot, in order; a shot without words about it has them empty."""
-    return [{"id": shot.key, **plainly(_of(shot), FIELDS)} for shot in shots(campaign).select_related("camera")]
+    return [{"id": shot.key, **plainly(_of(shot), FIELDS)} for shot in read(campaign)]
 
 
 def _of(shot: Shot) -> Camera:
@@ -29,13 +32,13 @@ def _of(shot: Shot) -> Camera:
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: without a capture's pixels nobody knows what the crops keep."""
     roles = tuple(access.roles_that_may(May.EDIT_CAMERA))
-    for shot in shots(campaign).select_related("camera"):
+    for shot in read(campaign):
         camera = _of(shot)
         if not (camera.width_px and camera.height_px):
             says = f"The camera of shot {shot.number} does not say how many pixels a capture has."
             url = reverse("shots:camera", args=[campaign.key, shot.key])
             what = f"Camera, shot {shot.number}"
-            yield shot.key, Finding("worth-a-look", says, what, "pixels unknown", roles, url, "camera")
+            yield shot.key, Finding("worth-a-look", says, what, "pixels unknown", roles, url, "no-pixels")
 
 
 def ready(campaign: Campaign) -> list[Finding]:
@@ -44,4 +47,4 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
-    sections.register(Section("camera", "Camera", 70, assemble, "shots/sections/camera.html", ready))
+    sections.register(Section("camera", "Camera", 70, assemble, "shots/sections/camera.html", ready, kinds=KINDS))

@@ -59,7 +59,7 @@ def edit_food(by: Member, food: str, **fields: Any) -> HeroFood:
     void = row.as_sold == HeroFood.AsSold.CONFIRMED and any(name in now for name in SOLD)
     if void:
         _set(row, HeroFood.AsSold.NOT_ASKED)
-    log.append(by, "food.edited", f"food/{row.key}", was=was, now=now, confirmation_void=void)
+    log.append(by, "food.edited", f"food/{row.key}", name=row.name, was=was, now=now, confirmation_void=void)
     return row
 
 

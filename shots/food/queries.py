@@ -2,6 +2,7 @@
 
 from django.db.models import QuerySet
 
+from portal.brief import reading
 from portal.models import Campaign
 from shots.food.models import HeroFood
 
@@ -13,3 +14,8 @@ def food(campaign: Campaign) -> QuerySet[HeroFood]:
         .select_related("shot", "confirmed_by__user")
         .order_by("shot__number", "pk")
     )
+
+
+def read(campaign: Campaign) -> list[HeroFood]:
+    """The same, read once while a document or readiness is drawn up."""
+    return reading.once(campaign, "food", lambda: list(food(campaign)))

@@ -10,21 +10,30 @@ from portal.brief.sections import Finding
 from portal.models import Campaign
 from shots.food import queries
 from shots.food.models import HeroFood
-from shots.shot.queries import shots
+from shots.shot.queries import read
 
+# Words for findings of a kind, as in Section.kinds.
+KINDS = {
+    "no-food": ("shot", "has no hero food", "have no hero food"),
+    "food-count": ("food", "counts no hero", "count no hero", "foods"),
+    "recipe-unnamed": ("food", "names no recipe and version", "name no recipe and version", "foods"),
+    "recipe-unconfirmed": ("recipe", "waits for the client's word", "wait for the client's word"),
+    "supplier": ("food", "has no supplier", "have no supplier", "foods"),
+    "allergens": ("food", "does not tell its allergens", "do not tell their allergens", "foods"),
+}
 _STYLISTS = tuple(access.roles_that_may(May.EDIT_FOOD))
 _BUYERS = tuple(access.roles_that_may(May.CONFIRM_RECIPE))
 
 
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: every shot needs hero food, and every food what `_of` asks for."""
-    rows = list(queries.food(campaign))
+    rows = queries.read(campaign)
     with_food = {food.shot_id for food in rows}
-    for shot in shots(campaign):
+    for shot in read(campaign):
         if shot.pk not in with_food:
             url = reverse("shots:add-food", args=[campaign.key, shot.key])
             says, what = f"Shot {shot.number} has no hero food yet.", f"Hero food, shot {shot.number}"
-            yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "food")
+            yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "no-food")
     for food in rows:
         for finding in _of(food, campaign):
             yield food.shot.key, finding
@@ -39,7 +48,7 @@ def _of(food: HeroFood, campaign: Campaign) -> Iterator[Finding]:
     named = f"{food.name} in shot {food.shot.number}"
     url = reverse("shots:food", args=[campaign.key, food.key])
     if food.hero == 0:
-        yield _must(food, f"{named} counts no hero: how many must be perfect?", "no hero", _STYLISTS, url, "count")
+        yield _must(food, f"{named} counts no hero: how many must be perfect?", "no hero", _STYLISTS, url, "food-count")
     if not (food.recipe and food.recipe_version):
         yield _unnamed(food, named, url)
     elif food.as_sold != HeroFood.AsSold.CONFIRMED:
@@ -55,7 +64,7 @@ def _of(food: HeroFood, campaign: Campaign) -> Iterator[Finding]:
 def _unnamed(food: HeroFood, named: str, url: str) -> Finding:
     missing = "recipe version" if food.recipe else "recipe" if food.recipe_version else "recipe and no version"
     wants = missing.replace("and no", "and")
-    return _must(food, f"{named} names no {missing}.", f"no {wants}", _STYLISTS, url, "recipe")
+    return _must(food, f"{named} names no {missing}.", f"no {wants}", _STYLISTS, url, "recipe-unnamed")
 
 
 def _unconfirmed(food: HeroFood, named: str, url: str) -> Finding:
@@ -63,9 +72,9 @@ def _unconfirmed(food: HeroFood, named: str, url: str) -> Finding:
     recipe = f"{food.recipe} {food.recipe_version}" + (" with its substitution" if food.substitution else "")
     if food.as_sold == HeroFood.AsSold.ASKED:
         says = f"The client has not confirmed {recipe}, for {named}, as sold."
-        return _must(food, says, "client to confirm", _BUYERS, url, "confirmation")
+        return _must(food, says, "client to confirm", _BUYERS, url, "recipe-unconfirmed")
     says = f"The client has not been asked whether {recipe}, for {named}, is as sold."
-    return _must(food, says, "client to be asked", (*_STYLISTS, *_BUYERS), url, "confirmation")
+    return _must(food, says, "client to be asked", (*_STYLISTS, *_BUYERS), url, "recipe-unconfirmed")
 
 
 def _must(food: HeroFood, says: str, wants: str, roles: tuple[Role, ...], url: str, kind: str) -> Finding:

@@ -5,6 +5,7 @@ from typing import Any
 from portal.brief import sections
 from portal.brief.sections import Section
 from portal.models import Campaign
+from portal.sealing import words
 from shots.food import queries, readiness
 from shots.food.actions import FIELDS
 from shots.food.models import HeroFood
@@ -13,7 +14,7 @@ from shots.rows import plainly
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
     """Hero food in shot order; `shot` is the shot's id in the section "shots"."""
-    return [as_data(food) for food in queries.food(campaign)]
+    return [as_data(food) for food in queries.read(campaign)]
 
 
 def as_data(food: HeroFood) -> dict[str, Any]:
@@ -29,5 +30,11 @@ def _as_sold(food: HeroFood) -> dict[str, Any]:
 
 
 def register() -> None:
+    words.register(
+        {
+            "recipe.asked": "{who} asked the client whether {recipe} {recipe_version} is as sold.",
+            "recipe.confirmed": "{who} confirmed {recipe} {recipe_version} as sold, for {name}.",
+        }
+    )
     template = "shots/sections/food.html"
-    sections.register(Section("food", "Hero food", 40, assemble, template, readiness.ready))
+    sections.register(Section("food", "Hero food", 40, assemble, template, readiness.ready, kinds=readiness.KINDS))

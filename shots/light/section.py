@@ -14,12 +14,15 @@ from shots.light.actions import FIELDS
 from shots.light.models import Light
 from shots.rows import plainly
 from shots.shot.models import Shot
-from shots.shot.queries import shots
+from shots.shot.queries import read
+
+# Words for findings of a kind, as in Section.kinds.
+KINDS = {"no-key-light": ("shot", "names no key light", "name no key light")}
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
     """The light of each shot, in order; a shot without words about it has them empty."""
-    return [{"id": shot.key, **plainly(_of(shot), FIELDS)} for shot in shots(campaign).select_related("light")]
+    return [{"id": shot.key, **plainly(_of(shot), FIELDS)} for shot in read(campaign)]
 
 
 def _of(shot: Shot) -> Light:
@@ -29,11 +32,11 @@ def _of(shot: Shot) -> Light:
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: every shot must name its key light."""
     roles = tuple(access.roles_that_may(May.EDIT_LIGHT))
-    for shot in shots(campaign).select_related("light"):
+    for shot in read(campaign):
         if not _of(shot).key_light.strip():
             says, what = f"The light of shot {shot.number} names no key.", f"Light, shot {shot.number}"
             url = reverse("shots:light", args=[campaign.key, shot.key])
-            yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "light")
+            yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "no-key-light")
 
 
 def ready(campaign: Campaign) -> list[Finding]:
@@ -42,4 +45,4 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
-    sections.register(Section("light", "Light", 60, assemble, "shots/sections/light.html", ready))
+    sections.register(Section("light", "Light", 60, assemble, "shots/sections/light.html", ready, kinds=KINDS))

@@ -36,7 +36,7 @@ def edit_prop(by: Member, prop: str, **fields: Any) -> Prop:
     row = _row(by, prop)
     was, now = change(row, fields, FIELDS)
     if now:
-        log.append(by, "prop.edited", f"prop/{row.key}", was=was, now=now)
+        log.append(by, "prop.edited", f"prop/{row.key}", name=row.name, was=was, now=now)
     return row
 
 

@@ -15,12 +15,14 @@ from shots.props.actions import FIELDS
 from shots.props.models import Prop
 from shots.rows import plainly
 
+# Words for findings of a kind, as in Section.kinds.
+KINDS = {"prop-open": ("prop", "has no source or date", "have no source or date")}
 _WHO = tuple(access.roles_that_may(May.EDIT_PROPS))
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
     """Props in shot order; `shot` is the shot's id in the section "shots"."""
-    return [as_data(prop) for prop in queries.props(campaign)]
+    return [as_data(prop) for prop in queries.read(campaign)]
 
 
 def as_data(prop: Prop) -> dict[str, Any]:
@@ -30,7 +32,7 @@ def as_data(prop: Prop) -> dict[str, Any]:
 
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: a prop without a source or a date is worth a look."""
-    for prop in queries.props(campaign):
+    for prop in queries.read(campaign):
         for finding in _of(prop, campaign):
             yield prop.shot.key, finding
 
@@ -51,7 +53,7 @@ def _of(prop: Prop, campaign: Campaign) -> Iterator[Finding]:
         url = reverse("shots:prop", args=[campaign.key, prop.key])
         what = f"{prop.name}, shot {prop.shot.number}"
         says = f"{prop.name} in shot {prop.shot.number} has no {_listed(missing)}."
-        yield Finding("worth-a-look", says, what, f"no {missing[0]}", _WHO, url, "prop")
+        yield Finding("worth-a-look", says, what, f"no {missing[0]}", _WHO, url, "prop-open")
 
 
 def _listed(words: list[str]) -> str:
@@ -59,4 +61,4 @@ def _listed(words: list[str]) -> str:
 
 
 def register() -> None:
-    sections.register(Section("props", "Props", 50, assemble, "shots/sections/props.html", ready))
+    sections.register(Section("props", "Props", 50, assemble, "shots/sections/props.html", ready, kinds=KINDS))

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.db.models import Count, QuerySet
 
+from portal.brief import reading
 from portal.models import Campaign
 from shots.shot.models import Shot
 
@@ -11,6 +12,11 @@ from shots.shot.models import Shot
 def shots(campaign: Campaign) -> QuerySet[Shot]:
     """The campaign's shots in order."""
     return Shot.objects.filter(campaign=campaign).order_by("number")
+
+
+def read(campaign: Campaign) -> list[Shot]:
+    """The shots in order with light and camera, read once while a document or readiness is drawn up."""
+    return reading.once(campaign, "shots", lambda: list(shots(campaign).select_related("light", "camera")))
 
 
 def overview(campaign: Campaign) -> QuerySet[Any]:

@@ -10,6 +10,7 @@ from portal.access import May
 from portal.brief import sections
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from portal.sealing import words
 from portal.talk import subjects
 from shots.rows import plainly
 from shots.shot import queries
@@ -17,33 +18,42 @@ from shots.shot.subject import find
 
 _FIELDS = ("number", "title", "story", "composition", "grade", "retouching")
 _WORDS = {"story": "what the picture says", "composition": "how it is composed"}
+# Words for findings of a kind, as in Section.kinds.
+KINDS = {
+    "shot-text": (
+        "shot",
+        "does not say what it shows and how it is composed",
+        "do not say what they show and how they are composed",
+    )
+}
 _WHO = tuple(access.roles_that_may(May.EDIT_SHOTS))
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
     """The shots in order."""
-    return [{"id": shot.key, **plainly(shot, _FIELDS)} for shot in queries.shots(campaign)]
+    return [{"id": shot.key, **plainly(shot, _FIELDS)} for shot in queries.read(campaign)]
 
 
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: every shot must say what it shows and how it is composed."""
-    for shot in queries.shots(campaign):
+    for shot in queries.read(campaign):
         if missing := [name for name in _WORDS if not getattr(shot, name).strip()]:
             says = f"Shot {shot.number} does not say {' and '.join(_WORDS[name] for name in missing)}."
             wants = "no " + ", no ".join(missing)
             url = reverse("shots:edit", args=[campaign.key, shot.key])
-            yield shot.key, Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "text")
+            yield shot.key, Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "shot-text")
 
 
 def ready(campaign: Campaign) -> list[Finding]:
     """There must be a shot; what is to be said of each."""
-    if campaign.shots.exists():
+    if queries.read(campaign):
         return [finding for _, finding in by_shot(campaign)]
     url = reverse("shots:add", args=[campaign.key])
     says = "The campaign has no shots yet: say which pictures were ordered."
-    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "shot")]
+    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "no-shots")]
 
 
 def register() -> None:
     subjects.register("shot", find)
-    sections.register(Section("shots", "Shots", 30, assemble, "shots/sections/shots.html", ready))
+    words.register({"shot.moved": "{who} moved {subject}: it is number {now}, was {was}."})
+    sections.register(Section("shots", "Shots", 30, assemble, "shots/sections/shots.html", ready, kinds=KINDS))

@@ -4,6 +4,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from typing import Any
 
+from portal.brief import reading
 from portal.brief.sections import Finding
 from portal.models import Campaign, Member
 from portal.site.sentences import Clause, count, number, sentence, told
@@ -48,6 +49,7 @@ class State:
 
 def states(campaign: Campaign) -> dict[str, State]:
     """Shot's key to its state; shots of which nothing is to be said have an empty one. Constant queries."""
+    campaign = reading.begin(campaign)
     found: dict[str, State] = defaultdict(State)
     for topic in (shot, food, props, light, camera):
         for key, finding in topic.by_shot(campaign):
