@@ -22,6 +22,8 @@ from portal.work import actions as work
 STORE_FULL = (
     "The portal could not store this file; its disk may be full. Tell whoever keeps the portal, then send it again."
 )
+# Candidates that a question remembers: more is no question but "which?".
+MOST_CANDIDATES = 50
 # A corrected window has the format's shape to within this.
 SAME_SHAPE = 0.01
 
@@ -180,7 +182,7 @@ def _note(
         file=stored,
         name=one.name,
         says=says,
-        candidates=list(candidates),
+        candidates=list(candidates)[:MOST_CANDIDATES],
         layout=layout,
         sent_by=by,
     )

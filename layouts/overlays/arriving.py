@@ -1,7 +1,8 @@
 """Files that have just come: what each is, and which placement each is for. Decides nothing that is in doubt."""
 
 import hashlib
-from collections.abc import Sequence
+import re
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
@@ -123,7 +124,9 @@ def sha256_of(file: File) -> str:
 def find_places(campaign: Campaign, arrived: Sequence[Arrived]) -> None:
     """Match files to wanted placements by name and shape: sure ones are placed, the others asked about or refused."""
     rows = {row.key: row for row in ordered(campaign)}
-    wanted = [_wanted(row) for row in rows.values()]
+    # A file's name often begins with the campaign's: its words say nothing of the shot.
+    common = set(_words(f"{campaign.title} {campaign.client} {campaign.code}"))
+    wanted = [_wanted(row, common) for row in rows.values()]
     open_ones = [one for one in arrived if one.facts and not one.refused]
     for one, match in zip(open_ones, match_layouts([_named(one) for one in open_ones], wanted), strict=True):
         if match.sure == SURE:
@@ -179,14 +182,18 @@ def _named(one: Arrived) -> NamedFile:
     return NamedFile(one.name, one.facts.width, one.facts.height)
 
 
-def _wanted(row: Placement) -> Wanted:
-    """A placement as the matching takes it."""
+def _words(text: str) -> list[str]:
+    return re.findall(r"\w+", text.lower())
+
+
+def _wanted(row: Placement, common: Collection[str]) -> Wanted:
+    """A placement as the matching takes it; `common` words are left out of the shot's title."""
     format = row.format
     called = name_of(row.language)
     return Wanted(
         id=row.key,
         shot_number=row.shot.number,
-        shot_title=row.shot.title,
+        shot_title=" ".join(word for word in _words(row.shot.title) if word not in common),
         format_name=format.name,
         aspect=format.aspect,
         format_aliases=tuple(format.aliases),

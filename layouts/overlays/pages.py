@@ -8,7 +8,6 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.http import urlencode
 
 from layouts.formats.models import Placement
 from layouts.overlays import actions, queries
@@ -21,6 +20,7 @@ from portal.site.sentences import Clause, count, told
 
 LAYOUTS = "layouts/overlays/layouts.html"
 PLACE = "layouts/overlays/place.html"
+CHOOSE = "Choose a placement that is wanted, or put the file aside."
 
 
 @page(May.READ_DRAFT)
@@ -42,12 +42,14 @@ def _layouts(
     may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
     context = {
         "says": standing.says(mine=may_send),
-        "standing": standing,
+        "total": standing.total,
         "shots": _shots(shots, standing, chosen) if by_one else [],
         "groups": _groups(lines),
         "open": open_of(request, [line for line in lines if line.open]),
-        "questions": queries.questions(campaign, wrong),
-        "refused": list(queries.incoming(campaign, Incoming.State.REFUSED)),
+        "questions": (asked := queries.questions(campaign, wrong)),
+        "more_asked": standing.asked - len(asked),
+        "choose": queries.choose(campaign) if any(one.wide_open for one in asked) else {},
+        "refused": list(queries.incoming(campaign, Incoming.State.REFUSED)[:50]),
         "aside": list(queries.incoming(campaign, Incoming.State.ASIDE)[:50]),
         "closed": closed,
         "may_send": may_send,
@@ -70,9 +72,9 @@ def send(request: Any) -> HttpResponse:
 @page(May.UPLOAD_LAYOUTS, "POST")
 def answer(request: Any, incoming: str) -> HttpResponse:
     """Place a file that was asked about, or put it aside ("none of these")."""
-    choice = request.POST.get("placement", "")
+    choice = _choice(request)
     if not choice:
-        return _layouts(request, wrong={incoming: "Choose a placement, or put the file aside."}, status=422)
+        return _layouts(request, wrong={incoming: CHOOSE}, status=422)
     try:
         if choice == "aside":
             actions.set_aside(request.member, incoming)
@@ -85,20 +87,28 @@ def answer(request: Any, incoming: str) -> HttpResponse:
     return redirect("layouts:layouts", request.member.campaign.key)
 
 
+def _choice(request: Any) -> str:
+    """The placement that was chosen, from those offered or by shot, format and language; or "aside"; or nothing."""
+    post = request.POST
+    if post.get("placement") != "other":
+        return post.get("placement", "")
+    by = {name: post.get(name, "") for name in ("shot", "format", "language")}
+    return queries.chosen(request.member.campaign, **by)
+
+
 @page(May.UPLOAD_LAYOUTS, "GET", "HEAD", "POST")
 def place(request: Any, incoming: str) -> HttpResponse:
     """Give a file that was put aside a placement after all."""
     campaign = request.member.campaign
     rows = queries.incoming(campaign, Incoming.State.ASIDE).exclude(file=None)
     row = get_object_or_404(rows, key=incoming)
-    choices = [(placement, queries.words(placement)) for placement in queries.ordered(campaign)]
-    context = {"row": row, "choices": choices, "closed": closed_because(campaign)}
+    context = {"row": row, "choose": queries.choose(campaign), "closed": closed_because(campaign)}
     if request.method != "POST":
         return show(request, PLACE, context)
     try:
-        actions.place_file(request.member, incoming, placement=request.POST.get("placement", ""))
-    except Placement.DoesNotExist as none:
-        raise Http404 from none
+        actions.place_file(request.member, incoming, placement=_choice(request))
+    except Placement.DoesNotExist:
+        return show(request, PLACE, context | {"error": CHOOSE}, status=422)
     except ValidationError as refused:
         return show(request, PLACE, context | {"error": " ".join(refused.messages)}, status=422)
     return redirect("layouts:layouts", campaign.key)
@@ -139,7 +149,7 @@ def open_of(request: Any, lines: Sequence[queries.Line]) -> dict[str, Any] | Non
     url = reverse("layouts:layouts-progress", args=[request.member.campaign.key])
     many = len(lines) > 1
     return {
-        "url": f"{url}?{urlencode({'of': keys}, safe=',')}",
+        "url": f"{url}?of={keys}",
         "says": f"{count(len(lines), 'layout').capitalize()} {'are' if many else 'is'} being checked.",
     }
 

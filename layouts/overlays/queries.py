@@ -18,6 +18,10 @@ from portal.templatetags.ui import measure
 
 # Up to this many placements stand on one page; above it, the page shows one shot at a time.
 ON_ONE_PAGE = 60
+# A question offers this many placements to choose from; what leaves more open is asked by shot, format and language.
+MOST_CHOICES = 8
+# So many questions are asked at once; the others follow.
+MOST_QUESTIONS = 20
 _KINDS = {"canvas": "the whole canvas", "surround": "what the surround leaves", "keyline": "what the keyline bounds"}
 
 
@@ -69,7 +73,7 @@ class Line:
             "working": f"Revision {self.layout.revision} is being checked.",
             "failed": f"Revision {self.layout.revision} could not be read.",
             "fix": f"Revision {self.layout.revision} has come, and must be mended.",
-            "in": f"Revision {self.layout.revision} has come, and nothing stands against it.",
+            "in": f"Revision {self.layout.revision} has come; nothing in it must be mended.",
         }[self.state]
 
     @property
@@ -176,22 +180,43 @@ class Question:
         return [(row, sentence(words(row)).rstrip(".")) for row in self.candidates]
 
     @property
+    def wide_open(self) -> bool:
+        """Whether it may be for any placement, not just for one of a few."""
+        return not self.candidates or len(self.incoming.candidates) > MOST_CHOICES
+
+    @property
     def size(self) -> tuple[int, int] | None:
         return (self.incoming.file.width, self.incoming.file.height) if self.incoming.file else None
 
 
 def questions(campaign: Campaign, wrong: dict[str, str] | None = None) -> list[Question]:
-    """The files that are asked about, oldest first, each with its candidates that are still wanted.
+    """The files that are asked about, oldest first, each with its likeliest candidates that are still wanted.
 
     `wrong`: an incoming file's key and why its answer was refused.
     """
     wrong = wrong or {}
-    asked = list(reversed(incoming(campaign, Incoming.State.ASKED)))
-    keys = {key for row in asked for key in row.candidates}
+    asked = list(incoming(campaign, Incoming.State.ASKED).order_by("sent_at", "pk")[:MOST_QUESTIONS])
+    offered = {row.key: row.candidates[:MOST_CHOICES] for row in asked}
+    keys = {key for some in offered.values() for key in some}
     found = {row.key: row for row in ordered(campaign).filter(key__in=keys)} if keys else {}
     return [
-        Question(row, [found[key] for key in row.candidates if key in found], wrong.get(row.key, "")) for row in asked
+        Question(row, [found[key] for key in offered[row.key] if key in found], wrong.get(row.key, "")) for row in asked
     ]
+
+
+def choose(campaign: Campaign) -> dict[str, list[tuple[str, str]]]:
+    """What a placement is chosen by: value and words of each shot, format and language."""
+    return {
+        "shot": [(row.key, str(row)) for row in campaign.shots.all()],
+        "format": [(row.key, row.name) for row in campaign.formats.all()],
+        "language": [(tag, name_of(tag)) for tag in campaign.languages],
+    }
+
+
+def chosen(campaign: Campaign, *, shot: str, format: str, language: str) -> str:
+    """The key of the wanted placement so chosen; empty where there is none."""
+    found = ordered(campaign).filter(shot__key=shot, format__key=format, language=language)
+    return found.values_list("key", flat=True).first() or ""
 
 
 def revisions(placement: Placement) -> QuerySet[Layout]:

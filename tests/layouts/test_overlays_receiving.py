@@ -221,3 +221,10 @@ def test_the_same_file_for_the_same_format_is_prepared_once(designer, place):
     receive(designer, upload("a.png", data), placement=place(1).key)
     receive(designer, upload("a.png", data), placement=place(2).key)
     assert Work.objects.filter(kind="layouts.prepare").count() == 1
+
+
+def test_words_of_the_campaign_do_not_speak_for_a_shot(designer, place):
+    designer.campaign.title = "Harvest Bowl, autumn"
+    designer.campaign.save(update_fields=["title"])
+    (row,) = receive(designer, upload("HarvestBowl_shot2_48-sheet_cy.png"))
+    assert row.layout.placement == place(2, "48-sheet", "cy")
