@@ -1,4 +1,4 @@
-"""Protects which previews are owed, and when: by content, never twice, and the old picture stays until the new is there."""
+"""Protects which previews are owed: by content, never twice; the old picture stays until the new is there."""
 
 import pytest
 

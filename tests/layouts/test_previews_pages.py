@@ -1,4 +1,4 @@
-"""Protects the stage and the street: what they say, that they wait and stop, and the same few queries for 3 shots or 60."""
+"""Protects the stage and the street: what they say, that they wait and stop, and the same few queries for any size."""
 
 import pytest
 from django.db import connection
