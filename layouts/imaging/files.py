@@ -116,7 +116,8 @@ def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
             if animated:
                 raise Refused("This file is animated. A layout or picture stands still: send a single frame.")
             orientation = _orientation(image)
-            width, height = image.size if orientation < 5 else image.size[::-1]
+            # Of a TIFF Pillow gives the upright size already, and turns it while loading.
+            width, height = image.size if orientation < 5 or kind == "tiff" else image.size[::-1]
             raw = image.info.get("icc_profile") or None
             name = profile_name(raw) if raw else None
             if name is None and "srgb" in image.info:

@@ -63,7 +63,7 @@ def find_zones(layer: Pixels, window: Rect, across: float, down: float, rim: flo
 
 
 def _lies_in(inner: Rect, outer: Rect) -> bool:
-    return inner != outer and inner.meet(outer) == inner
+    return inner != outer and inner.meet(outer).area > 0.999 * inner.area
 
 
 def _zones_in(layer: Pixels, mask: Mask, deep: int) -> list[tuple[NDArray[np.int64], Boxes]]:

@@ -51,7 +51,9 @@ def draw_layout(
     framed = kind in ("surround", "keyline")
     left, top, right, bottom = margins or ((round(width / 10), round(height / 10)) * 2 if framed else (0, 0, 0, 0))
     window = Rect(left, top, width - left - right, height - top - bottom)
-    image = Image.new("RGBA", size, (255, 255, 255, 255) if kind == "flattened" else surround if kind == "surround" else 0)
+    image = Image.new(
+        "RGBA", size, (255, 255, 255, 255) if kind == "flattened" else surround if kind == "surround" else 0
+    )
     inside = (left, top, width - right - 1, height - bottom - 1)
     draw = ImageDraw.Draw(image)
     if kind == "surround":
@@ -78,9 +80,8 @@ def _type(draw: ImageDraw.ImageDraw, drawn: Drawn, headline: str, second: str, b
     for text, share in ((headline, 0.2), (second, 0.1)):
         font = ImageFont.load_default(round(share * unit))
         draw.text((window.x + 0.08 * window.width, at), text, font=font, fill=colour)
-        box = draw.textbbox((window.x + 0.08 * window.width, at), text, font=font)
-        drawn.lines.append(Rect(box[0], box[1], box[2] - box[0], box[3] - box[1]))
-        at = box[3] + 0.06 * unit
+        drawn.lines.append(_ink(font, text, (window.x + 0.08 * window.width, at)))
+        at = drawn.lines[-1].bottom + 0.06 * unit
     if band:
         high = round(0.16 * window.height)
         drawn.band = Rect(window.x, window.bottom - high, window.width, high)
@@ -88,8 +89,14 @@ def _type(draw: ImageDraw.ImageDraw, drawn: Drawn, headline: str, second: str, b
         font = ImageFont.load_default(round(0.06 * unit))
         spot = (window.x + 0.08 * window.width, drawn.band.y + 0.3 * high)
         draw.text(spot, "open from seven", font=font, fill=(255, 255, 255, 255) if band != CREAM else INK)
-        box = draw.textbbox(spot, "open from seven", font=font)
-        drawn.lines.append(Rect(box[0], box[1], box[2] - box[0], box[3] - box[1]))
+        drawn.lines.append(_ink(font, "open from seven", spot))
+
+
+def _ink(font: Any, text: str, spot: tuple[float, float]) -> Rect:
+    """The box of the ink of a text drawn at `spot`."""
+    mask, (right, below) = font.getmask2(text)
+    x0, y0, x1, y1 = mask.getbbox()
+    return Rect(int(spot[0]) + right + x0, int(spot[1]) + below + y0, x1 - x0, y1 - y0)
 
 
 def _foot(window: Rect) -> Image.Image:

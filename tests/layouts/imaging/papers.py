@@ -27,7 +27,11 @@ def write_pdf(path: Path, size: tuple[int, int] = (144, 72)) -> Path:
         starts.append(len(out))
         out += b"%d 0 obj%sendobj\n" % (number, body)
     table = b"".join(b"%010d 00000 n \n" % start for start in starts)
-    end = b"xref\n0 5\n0000000000 65535 f \n" + table + b"trailer<</Size 5/Root 1 0 R>>\nstartxref\n%d\n%%%%EOF" % len(out)
+    end = (
+        b"xref\n0 5\n0000000000 65535 f \n"
+        + table
+        + b"trailer<</Size 5/Root 1 0 R>>\nstartxref\n%d\n%%%%EOF" % len(out)
+    )
     path.write_bytes(out + end)
     return path
 

@@ -34,7 +34,9 @@ def png_head(width, height):
 def test_sniff_tells_type_and_size_from_the_bytes(tmp_path, ending, kind, mode, alpha):
     image = Image.new("RGBA", (120, 60), (200, 30, 30, 128))
     buffer = io.BytesIO()
-    image.convert(mode).save(buffer, format={"jpg": "JPEG", "tif": "TIFF"}.get(ending, ending.upper()), icc_profile=SRGB)
+    image.convert(mode).save(
+        buffer, format={"jpg": "JPEG", "tif": "TIFF"}.get(ending, ending.upper()), icc_profile=SRGB
+    )
     path = tmp_path / "misnamed.gif"
     path.write_bytes(buffer.getvalue())
 

@@ -147,7 +147,9 @@ def test_srgb_pixels_are_left_as_they_are(tmp_path):
     assert np.array_equal(read_picture(tmp_path / "a.png"), np.asarray(Image.open(tmp_path / "a.png")))
 
 
-@pytest.mark.parametrize("raw", [b"no profile at all", ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")).tobytes()])
+@pytest.mark.parametrize(
+    "raw", [b"no profile at all", ImageCms.ImageCmsProfile(ImageCms.createProfile("LAB")).tobytes()]
+)
 def test_a_profile_that_does_not_fit_is_left_out(tmp_path, raw):
     Image.new("RGBA", (40, 40), (200, 100, 50, 255)).save(tmp_path / "a.png", icc_profile=raw)
 
@@ -208,6 +210,8 @@ def test_a_large_layout_is_read_in_bounded_memory(tmp_path):
         "before = peak_mib(); prepare_layout(sys.argv[1]); print(peak_mib() - before)"
     )
 
-    run = subprocess.run([sys.executable, "-c", program, tmp_path / "a.png"], capture_output=True, text=True, check=True)
+    run = subprocess.run(
+        [sys.executable, "-c", program, tmp_path / "a.png"], capture_output=True, text=True, check=True
+    )
 
     assert float(run.stdout) < 120  # decoded whole it is 275 MiB

@@ -1,0 +1,197 @@
+"""Protects previews: the right crop under the window, alpha-correct to one level, at the size and in the file asked for."""
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from layouts.imaging import preview as module
+from layouts.imaging.composite import premultiply, source_over
+from layouts.imaging.errors import Refused
+from layouts.imaging.geometry import Rect, cover_crop
+from layouts.imaging.prepare import PreparedFile, prepare_layout
+from layouts.imaging.preview import Job, render_bare, render_batch, render_detail, render_layer, render_preview
+from layouts.imaging.profiles import profile_name
+from tests.layouts.imaging.drawing import draw_layout, draw_picture
+
+
+@pytest.fixture
+def picture(tmp_path):
+    return draw_picture(tmp_path / "mockup.png", (1200, 800))
+
+
+@pytest.fixture
+def layout(tmp_path):
+    return draw_layout(tmp_path / "layout.png", (1000, 500), kind="gradient")
+
+
+def pixels(path):
+    return np.asarray(Image.open(path).convert("RGB")).astype(int)
+
+
+def test_equal_sizes_are_composited_without_resampling(tmp_path, layout):
+    picture = draw_picture(tmp_path / "same.png", (1000, 500))
+    exact = Image.alpha_composite(Image.open(picture).convert("RGBA"), Image.open(layout.path))
+
+    facts = render_preview(layout.path, picture, out=tmp_path / "out.png", width=1000)
+
+    assert np.abs(pixels(tmp_path / "out.png") - np.asarray(exact)[..., :3]).max() <= 1
+    assert (facts.width, facts.height, facts.window) == (1000, 500, Rect(0, 0, 1000, 500))
+    assert facts.seconds > 0
+    assert facts.peak_mib > 1
+
+
+@pytest.mark.parametrize("ending", ["png", "jpg", "webp"])
+def test_output_is_of_the_kind_asked_for_and_tagged_srgb(tmp_path, picture, layout, ending):
+    render_preview(layout.path, picture, out=tmp_path / f"out.{ending}", width=600)
+
+    with Image.open(tmp_path / f"out.{ending}") as image:
+        assert (image.format, image.size) == ({"jpg": "JPEG"}.get(ending, ending.upper()), (600, 300))
+        assert "sRGB" in profile_name(image.info["icc_profile"])
+
+
+def test_the_same_preview_is_the_same_file(tmp_path, picture, layout):
+    for name in ("one.png", "two.png"):
+        render_preview(layout.path, picture, out=tmp_path / name, width=300)
+
+    assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.png").read_bytes()
+
+
+def test_the_named_crop_lies_under_the_window(tmp_path, picture, layout):
+    crop = Rect(100, 200, 1000, 500)
+    wanted = source_over(
+        np.asarray(Image.open(picture))[200:700, 100:1100], premultiply(np.asarray(Image.open(layout.path)))
+    )
+
+    render_preview(layout.path, picture, out=tmp_path / "out.png", width=1000, crop=crop)
+
+    assert np.array_equal(pixels(tmp_path / "out.png"), wanted)
+
+
+def test_only_the_window_is_shown(tmp_path, picture):
+    drawn = draw_layout(tmp_path / "a.png", (1000, 500), kind="surround", surround=(255, 0, 255, 255))
+
+    facts = render_preview(drawn.path, picture, out=tmp_path / "out.png", width=800, window=drawn.window)
+
+    out = pixels(tmp_path / "out.png")
+    assert (facts.width, facts.height, facts.window) == (800, 400, drawn.window)
+    assert not (np.abs(out - (255, 0, 255)).max(axis=2) < 60).any()
+    assert np.abs(out[-1, 400] - (176, 32, 40)).max() <= 2  # the band at the window's foot
+
+
+def test_contain_shows_the_whole_picture_on_a_neutral_ground(tmp_path, picture):
+    clear = draw_layout(tmp_path / "a.png", (1000, 250), kind="empty")
+
+    render_preview(clear.path, picture, out=tmp_path / "out.png", width=1000, fit="contain")
+
+    out = pixels(tmp_path / "out.png")
+    assert (out[:, 0] == 119).all()
+    assert (out[:, -1] == 119).all()
+    whole = np.asarray(Image.open(picture).resize((375, 250), Image.Resampling.LANCZOS)).astype(int)
+    assert np.abs(out[:, 312:687] - whole).mean() < 1.5
+
+
+@pytest.mark.parametrize("source", ["path", "prepared", "file"])
+def test_prepared_or_not_the_preview_is_the_same(tmp_path, picture, source):
+    drawn = draw_layout(tmp_path / "a.png", (4000, 2000), kind="surround")
+    prepared = prepare_layout(drawn.path, tmp_path / "prepared.png")
+    layout = {"path": drawn.path, "prepared": prepared, "file": PreparedFile(tmp_path / "prepared.png")}[source]
+    image = Image.open(drawn.path).crop((400, 200, 3600, 1800)).resize((800, 400), Image.Resampling.BOX)
+    base = Image.open(picture).resize((800, 400), Image.Resampling.LANCZOS, box=(0, 100, 1200, 700)).convert("RGBA")
+    wanted = np.asarray(Image.alpha_composite(base, image))[..., :3].astype(int)
+
+    render_preview(layout, picture, out=tmp_path / "out.png", width=800, window=drawn.window)
+
+    assert np.abs(pixels(tmp_path / "out.png") - wanted).mean() < 1
+
+
+def test_bare_is_the_crop_and_never_enlarged(tmp_path, picture):
+    facts = render_bare(picture, Rect(50, 60, 400, 200), tmp_path / "bare.png")
+
+    assert (facts.width, facts.height, facts.window) == (400, 200, None)
+    assert np.array_equal(pixels(tmp_path / "bare.png"), np.asarray(Image.open(picture))[60:260, 50:450])
+
+
+def test_layer_laid_over_bare_in_a_browser_is_the_preview(tmp_path, picture, layout):
+    """What the picture stage does at full opacity must look like the preview."""
+    crop = cover_crop(1200, 800, 2)
+    render_layer(layout.path, tmp_path / "layer.png", 600)
+    render_bare(picture, crop, tmp_path / "bare.png", 600)
+    render_preview(layout.path, picture, out=tmp_path / "out.png", width=600, crop=crop)
+
+    layer, bare = (Image.open(tmp_path / name).convert("RGBA") for name in ("layer.png", "bare.png"))
+    laid = np.asarray(Image.alpha_composite(bare, layer))[..., :3].astype(int)
+
+    assert layer.getextrema()[3] == (0, 255)
+    assert np.abs(laid - pixels(tmp_path / "out.png")).max() <= 2
+
+
+def test_a_transparent_jpeg_is_not_possible(tmp_path, layout):
+    with pytest.raises(ValueError, match="a JPEG cannot be transparent"):
+        render_layer(layout.path, tmp_path / "layer.jpg")
+
+
+def test_detail_is_pixel_for_pixel_with_and_without_the_layout(tmp_path, picture, layout):
+    crop = Rect(100, 150, 1000, 500)
+
+    facts = render_detail(
+        layout.path,
+        picture,
+        crop=crop,
+        box=(0.25, 0.5, 0.75, 1),
+        out=tmp_path / "laid.png",
+        out_bare=tmp_path / "bare.png",
+    )
+
+    assert (facts.width, facts.height) == (500, 250)
+    base = np.asarray(Image.open(picture))[400:650, 350:850]
+    layer = premultiply(np.asarray(Image.open(layout.path))[250:500, 250:750])
+    assert np.array_equal(pixels(tmp_path / "bare.png"), base)
+    assert np.array_equal(pixels(tmp_path / "laid.png"), source_over(base, layer))
+
+
+def test_detail_is_bounded(tmp_path, picture):
+    facts = render_detail(None, picture, crop=None, box=(0, 0, 1, 1), out=tmp_path / "out.png", max_px=300)
+
+    assert (facts.width, facts.height) == (300, 200)
+
+
+def test_batch_decodes_the_backdrop_once(tmp_path, picture, layout, monkeypatch):
+    opened = []
+    real = module.open_picture
+    monkeypatch.setattr(module, "open_picture", lambda path, scale: opened.append(scale) or real(path, scale))
+
+    facts = render_batch(
+        picture,
+        [Job(tmp_path / "a.png", layout.path, 500), Job(tmp_path / "b.jpg", None, 600), Job(tmp_path / "c.webp")],
+    )
+
+    assert len(opened) == 1
+    assert [(fact.width, fact.height) for fact in facts] == [(500, 250), (600, 400), (2400, 1600)]
+    render_preview(layout.path, picture, out=tmp_path / "alone.png", width=500)
+    assert np.abs(pixels(tmp_path / "a.png") - pixels(tmp_path / "alone.png")).max() <= 1
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"out": "a.gif"}, "pictures are written as"),
+        ({"fit": "stretch"}, "fits by cover or contain"),
+        ({"width": 0}, "a width of at least 1"),
+        ({"window": Rect(2000, 0, 10, 10)}, "lies outside the picture"),
+        ({"crop": Rect(5000, 0, 10, 10)}, "lies outside the picture"),
+    ],
+)
+def test_what_is_not_possible_is_an_error(tmp_path, picture, layout, change, says):
+    asked = {"out": "a.png", "width": 300, **change}
+    asked["out"] = tmp_path / asked["out"]
+
+    with pytest.raises(ValueError, match=says):
+        render_preview(layout.path, picture, **asked)
+    assert not asked["out"].exists()
+
+
+def test_a_damaged_backdrop_is_refused_with_a_sentence(tmp_path, layout):
+    (tmp_path / "bad.jpg").write_bytes(b"\xff\xd8\xff\xe0 not a picture")
+
+    with pytest.raises(Refused, match="Send it again"):
+        render_preview(layout.path, tmp_path / "bad.jpg", out=tmp_path / "out.png")
