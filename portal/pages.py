@@ -21,13 +21,17 @@ class CampaignRequest(HttpRequest):
     htmx: Any
 
 
-def page(act: access.May, *methods: str) -> Callable[[Callable[..., HttpResponse]], Callable[..., HttpResponse]]:
+View = Callable[..., HttpResponse]
+
+
+def page(act: access.May, *methods: str, sends: access.May | None = None) -> Callable[[View], View]:
     """Open a campaign's page to those who may `act`; an outsider gets 404, a member without the right 403.
 
+    `sends` is the capability that a form asks for besides, where more people may read the page than may send it.
     The address carries the campaign's key as `campaign`; the view finds `request.member`.
     """
 
-    def wrap(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    def wrap(view: View) -> View:
         @require_http_methods(methods or ("GET", "HEAD"))
         @login_required
         @wraps(view)
@@ -37,6 +41,8 @@ def page(act: access.May, *methods: str) -> Callable[[Callable[..., HttpResponse
             # One object a request: what the door loaded is what every query and template sees.
             request.member.user = request.user
             access.need(request.member, act)
+            if sends and request.method == "POST":
+                access.need(request.member, sends)
             return view(request, **kwargs)
 
         door.act = act  # type: ignore[attr-defined]

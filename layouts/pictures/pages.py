@@ -29,7 +29,7 @@ HERO = "layouts/pictures/hero.html"
 FIRST_ZONE = [0.3, 0.3, 0.7, 0.7]
 
 
-@page(May.READ_DRAFT, "GET", "HEAD", "POST")
+@page(May.READ_DRAFT, "GET", "HEAD", "POST", sends=May.UPLOAD_MOCKUPS)
 @never_cache
 def mockup(request: Any, shot: str) -> HttpResponse:
     """All revisions of a shot's mockup, and the form that sends a new one."""
@@ -49,7 +49,7 @@ def mockup(request: Any, shot: str) -> HttpResponse:
     return show(request, MOCKUP, context | {"form": form}, status=422)
 
 
-@page(May.READ_DRAFT, "GET", "HEAD", "POST")
+@page(May.READ_DRAFT, "GET", "HEAD", "POST", sends=May.EDIT_SHOTS)
 @never_cache
 def hero(request: Any, shot: str) -> HttpResponse:
     """The hero zone on the current mockup, by dragging or by four numbers."""

@@ -26,13 +26,12 @@ def where_it_stands(request: CampaignRequest) -> HttpResponse:
     return show(request, WHERE, first_page.context(request.member))
 
 
-@page(May.READ_DRAFT, "GET", "HEAD", "POST")
+@page(May.READ_DRAFT, "GET", "HEAD", "POST", sends=May.EDIT_SHOTS)
 def terms(request: CampaignRequest) -> HttpResponse:
     """The campaign's terms: read by who may read the draft, changed by who may change shots."""
     campaign = request.member.campaign
     closed = closed_because(campaign)
     if request.method == "POST":
-        access.need(request.member, May.EDIT_SHOTS)
         form = TermsForm(request.POST, instance=campaign)
         if form.is_valid():
             actions.settle_terms(request.member, **form.cleaned_data)
