@@ -55,6 +55,10 @@ class _Refresh:
 
     campaign_id: int
 
+    def __post_init__(self) -> None:
+        # Django names a callback that failed by this.
+        object.__setattr__(self, "__qualname__", f"standing.refresh({self.campaign_id})")
+
     def __call__(self) -> None:
         standing.refresh(self.campaign_id)
 
