@@ -46,7 +46,7 @@ def _draft(member: Member) -> dict[str, Any]:
         "count": len(rows),
         "all_words": f"All {len(rows)} things that are owed or worth a look",
         "clear": not any(row.must for row in rows),
-        "last": sealed.last_of(campaign),
+        "came_back": sealed.why_it_came_back(campaign),
     }
 
 

@@ -49,8 +49,8 @@ def past_rounds(put_forward: int, included: int) -> str:
     used = put_forward  # the version that would come next
     if used <= included:
         return ""
-    past = f"Version {put_forward + 1} is round {used} of amends, and {number(included)} "
-    return past + f"{'is' if included == 1 else 'are'} included: agree first who pays for it."
+    many = f"{number(included)} {'is' if included == 1 else 'are'}" if included else "none is"
+    return f"Version {put_forward + 1} is round {used} of amends, and {many} included: agree first who pays for it."
 
 
 _STAMP = re.compile(r"(?<![0-9a-z])[0-9a-f]{4}\s*[0-9a-f]{4}(?:\s*[0-9a-f]{4})*(?![0-9a-z])")

@@ -50,20 +50,22 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
     campaign = reading.begin(request.member.campaign)
     found = sections.findings(campaign)
     must = [finding for finding in found if finding.level == "must-fix"]
-    draft = documents.draft_of(campaign)
     put = campaign.versions.count()
-    return {
-        "form": form or PutForwardForm(initial={"digest": draft.digest}),
-        "brief": draft,
+    context = {
+        "title": f"Put version {put + 1} forward",
+        "lead_words": _may_go(must),
         "must": must[:SHOWN],
         "more": max(len(must) - SHOWN, 0),
         "look": [finding for finding in found if finding.level != "must-fix"][:SHOWN],
-        "title": f"Put version {put + 1} forward",
-        "lead_words": _may_go(must),
         "rounds": wording.rounds(put, campaign.rounds_included),
         "past": wording.past_rounds(put, campaign.rounds_included),
-        "signer_words": joined([signer["name"] for signer in draft.document["campaign"]["signers"]]),
     }
+    if must:
+        return context
+    draft = documents.draft_of(campaign)
+    signers = joined([signer["name"] for signer in draft.document["campaign"]["signers"]])
+    form = form or PutForwardForm(initial={"digest": draft.digest})
+    return context | {"form": form, "brief": draft, "signer_words": signers}
 
 
 def _may_go(must: list[sections.Finding]) -> str:

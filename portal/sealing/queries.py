@@ -96,10 +96,14 @@ def standing_of(version: Version, campaign: Campaign) -> Standing:
     return _standing(version, campaign, withdrawn, members)
 
 
-def last_of(campaign: Campaign) -> Standing | None:
-    """What became of the version put forward last; None where none has been."""
-    version = campaign.versions.select_related("put_forward_by__user").last()
-    return standing_of(version, campaign) if version else None
+def why_it_came_back(campaign: Campaign) -> str:
+    """Who declined or withdrew the version put forward last, and why; empty where none has come back. One query."""
+    came_back = campaign.log.filter(act__in=["version.declined", "version.withdrawn"])
+    last = came_back.order_by("-sequence").first()
+    if last is None:
+        return ""
+    who, did = last.actor_name, "declined" if last.act == "version.declined" else "withdrew"
+    return f"{who} {did} version {last.payload['number']}: {last.payload['reason']}"
 
 
 def _standing(

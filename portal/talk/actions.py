@@ -17,6 +17,7 @@ from portal.talk.models import Comment
 from portal.work.actions import owe
 
 Point = tuple[float, float]
+LONGEST = 4000  # a model's text field is not checked for its length
 
 
 @transaction.atomic
@@ -85,6 +86,8 @@ def _write(by: Member, **fields: object) -> Comment:
     written.text = str(fields["text"]).strip()
     if twin := _just_now(written):
         return twin
+    if len(written.text) > LONGEST:
+        raise ValidationError({"text": f"A comment has {LONGEST} characters at most. Say it in two, or send a file."})
     written.full_clean(exclude=["campaign", "author", "answers"])
     written.save()
     act = "comment.answered" if written.answers_id else "comment.written"

@@ -1,0 +1,147 @@
+"""Protects the log: its chain as it is written, its sentences, and who reads which entry."""
+
+import pytest
+from django.db import transaction
+from django.urls import reverse
+
+from portal.access import Audience, Role
+from portal.brief import actions
+from portal.record import chain
+from portal.sealing import actions as sealing
+from portal.sealing import log, words
+from portal.sealing.models import LogEntry
+from portal.sealing.queries import log_for
+from portal.talk import actions as talk
+from tests.factories import CampaignFactory, MemberFactory
+from tests.portal.conftest import again
+
+
+def at(member):
+    return reverse("portal:log", args=[member.campaign.key])
+
+
+def test_entries_are_chained_campaign_by_campaign(people):
+    other = MemberFactory(role=Role.PRODUCER)
+    for n in range(3):
+        log.append(again(people.producer), "thing.noted", n=n)
+        log.append(again(other), "thing.noted", n=n)
+    entries = list(LogEntry.objects.filter(campaign=people.campaign))
+    people.campaign.refresh_from_db()
+    assert [entry.sequence for entry in entries] == [1, 2, 3]
+    assert [entry.before for entry in entries] == [chain.START, entries[0].digest, entries[1].digest]
+    assert (people.campaign.log_length, people.campaign.log_head) == (3, entries[2].digest)
+
+
+def test_an_act_that_fails_leaves_no_entry(people):
+    def act():
+        with transaction.atomic():
+            log.append(people.producer, "thing.noted")
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        act()
+    people.campaign.refresh_from_db()
+    assert not LogEntry.objects.exists()
+    assert people.campaign.log_length == 0
+
+
+def entry(act, subject="", **payload):
+    return LogEntry(act=act, subject=subject, payload=payload, actor_name="Ida Moss (Props stylist)")
+
+
+@pytest.mark.parametrize(
+    ("written", "says"),
+    [
+        (entry("version.signed", "version/x", number=2), "Ida Moss (Props stylist) signed version 2."),
+        (
+            entry("version.declined", number=2, reason="Too dark."),
+            "Ida Moss (Props stylist) declined version 2: Too dark.",
+        ),
+        (entry("version.locked", number=2), "Version 2 is locked with its last signature."),
+        (
+            entry("terms.settled", was={"media": ""}, now={"media": "Screens"}),
+            "Ida Moss (Props stylist) changed the terms: media Screens, was empty.",
+        ),
+        (
+            entry("prop.edited", "prop/x", name="Slate vase", was={"quantity": 1}, now={"quantity": 2}),
+            "Ida Moss (Props stylist) edited the prop Slate vase: quantity 2, was 1.",
+        ),
+        (entry("layout.put-aside", "incoming/x", name="a.png"), "Ida Moss (Props stylist) put aside the layout a.png."),
+        (entry("prop.removed", was={"name": "Vase"}), "Ida Moss (Props stylist) removed the prop Vase."),
+        (
+            entry("version.signed", "version/x"),
+            "Ida Moss (Props stylist) signed the version.",
+        ),  # payload of another age
+        (entry("comment.written", "shot/x"), "Ida Moss (Props stylist) wrote a comment on a shot."),
+        (
+            entry("x.edited", was=dict.fromkeys("abcdef", 1), now=dict.fromkeys("abcdef", 2)),
+            "Ida Moss (Props stylist) edited the x: a 2, was 1; b 2, was 1; c 2, was 1; d 2, was 1; and 2 more.",
+        ),
+        (entry("odd"), "Ida Moss (Props stylist) noted the odd."),
+    ],
+)
+def test_every_act_is_a_sentence(written, says):
+    assert words.say(written, {}) == says
+
+
+def test_the_page_tells_the_story_newest_first_with_what_it_is_about(people, out, sign_in):
+    talk.comment(people.client, kind="campaign", key=people.campaign.key, text="Hello", audience="everyone")
+    text = sign_in(people.designer).get(at(people.designer)).text
+    later, earlier = (
+        f"{people.client} wrote a comment on the campaign as a whole.",
+        f"{people.producer} put version 1 forward",
+    )
+    assert text.index(later) < text.index(earlier)
+
+
+@pytest.fixture
+def told(people, out):
+    """One entry of each kind of reader."""
+    about = {"kind": "campaign", "key": people.campaign.key, "text": "x"}
+    for author, audience in (
+        ("photographer", Audience.WORKING),
+        ("client", Audience.BUYING),
+        ("client", Audience.EVERYONE),
+    ):
+        talk.comment(getattr(people, author), audience=audience, **about)
+    sealing.decline(people.client, digest=out.digest, typed_name="Ben", reason="Too dark.")
+    actions.settle_terms(again(people.producer), media="Screens")
+    log.append(MemberFactory(campaign=CampaignFactory(), role=Role.PRODUCER), "thing.noted")
+    return people
+
+
+VERSIONS = ["version.declined", "version.put-forward"]
+DRAFT = ["terms.settled"]
+
+
+@pytest.mark.parametrize(
+    ("role", "comments"),
+    [("client", 2), ("agency", 3), ("designer", 2), ("photographer", 2), ("assistant", None)],
+)
+def test_each_reader_reads_what_is_theirs(told, role, comments):
+    acts = sorted(log_for(getattr(told, role)).values_list("act", flat=True))
+    if comments is None:
+        assert acts == VERSIONS
+    else:
+        assert acts == sorted([*["comment.written"] * comments, *DRAFT, *VERSIONS])
+
+
+def test_numbers_and_digests_of_entries_are_not_shown(told, sign_in):
+    """A gap between numbers, or a head that moves, would count what the reader may not read."""
+    text = sign_in(told.client).get(at(told.client)).text
+    for digest in LogEntry.objects.values_list("digest", flat=True):
+        assert digest[:8] not in text
+    assert "of 6" not in text
+
+
+@pytest.mark.parametrize("many", [2, 50])
+def test_the_page_costs_the_same_however_long_the_story(people, sign_in, django_assert_num_queries, many):
+    for n in range(many):
+        log.append(again(people.producer), "shot.edited", f"shot/{n}", was={"title": "a"}, now={"title": "b"})
+    reader = sign_in(people.client)
+    with django_assert_num_queries(6):
+        reader.get(at(people.client))
+
+
+def test_outsiders_find_nothing(people, sign_in):
+    assert sign_in(MemberFactory(role=Role.PRODUCER)).get(at(people.client)).status_code == 404
