@@ -39,9 +39,9 @@ def draw_layout(
 ) -> Drawn:
     """Draw a layout of `size` (width, height) as a designer would send it, and save it by the ending of `path`.
 
-    kind : "canvas", nothing around the crop; "surround", one colour (`surround`, RGBA) around it; "keyline", a thin line
-    at the crop on a clear canvas; "flattened", on white; "empty", all clear; "faint", all at a third; "haze", a stray
-    layer of 3 % over all; "gradient", with a soft dark foot, which is no fault.
+    kind : "canvas", nothing around the crop; "surround", one colour (`surround`, RGBA) around it; "keyline", a thin
+    line at the crop on a clear canvas; "flattened", on white; "empty", all clear; "faint", all at a third; "haze", a
+    stray layer of 3 % over all; "gradient", with a soft dark foot, which is no fault.
     margins : left, top, right, bottom of the window, in pixels; None: a tenth of the canvas.
     band : colour of a band at the window's foot with a small line on it; None: no band.
     saving : passed on to Pillow's `save`.
@@ -51,9 +51,8 @@ def draw_layout(
     framed = kind in ("surround", "keyline")
     left, top, right, bottom = margins or ((round(width / 10), round(height / 10)) * 2 if framed else (0, 0, 0, 0))
     window = Rect(left, top, width - left - right, height - top - bottom)
-    image = Image.new(
-        "RGBA", size, (255, 255, 255, 255) if kind == "flattened" else surround if kind == "surround" else 0
-    )
+    ground = {"flattened": (255, 255, 255, 255), "surround": surround}.get(kind, (0, 0, 0, 0))
+    image = Image.new("RGBA", size, ground)
     inside = (left, top, width - right - 1, height - bottom - 1)
     draw = ImageDraw.Draw(image)
     if kind == "surround":
@@ -69,6 +68,8 @@ def draw_layout(
         image.putalpha(image.getchannel("A").point(lambda alpha: alpha // 3))
     if kind == "haze":
         image = Image.alpha_composite(Image.new("RGBA", size, (0, 0, 0, 8)), image)
+    if path.suffix == ".png":
+        saving.setdefault("compress_level", 1)
     image.save(path, **saving)
     return drawn
 

@@ -1,4 +1,4 @@
-"""PDF and PSD files written by hand, byte by byte, for tests: what they hold is known without a program that writes them."""
+"""PDF and PSD files written byte by byte for tests, so that what they hold is known without another program."""
 
 from __future__ import annotations
 

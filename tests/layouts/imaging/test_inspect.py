@@ -1,4 +1,4 @@
-"""Protects inspection: window, type and faults of drawn layouts are found where they were drawn, and said to the designer."""
+"""Protects inspection: window, type and faults are found where they were drawn, and said to the designer."""
 
 import hashlib
 import json
@@ -21,7 +21,7 @@ def near(found, wanted, by=2):
     return all(abs(getattr(found, side) - getattr(wanted, side)) <= by for side in sides)
 
 
-@pytest.mark.parametrize("size", [(3600, 1800), (1080, 1920), (9000, 2250), (2400, 3600)])
+@pytest.mark.parametrize("size", [(1800, 900), (1080, 1920), (8000, 2000)])
 @pytest.mark.parametrize(
     "look",
     [
@@ -95,7 +95,7 @@ def test_the_designers_correction_counts(tmp_path):
     assert codes(found) == []
 
 
-@pytest.mark.parametrize("size", [(3600, 1800), (12_192, 3048), (2400, 3600)])
+@pytest.mark.parametrize("size", [(1800, 900), (8000, 2000), (2400, 3600)])
 @pytest.mark.parametrize("kind", ["canvas", "surround", "gradient", "keyline", "flattened"])
 def test_lines_of_type_are_found_with_their_height(tmp_path, size, kind):
     drawn = draw_layout(tmp_path / "a.png", size, kind=kind)
@@ -137,8 +137,9 @@ def test_json_is_that_of_the_contract(tmp_path):
     found = json.loads(json.dumps(inspect_layout(drawn.path).as_json()))
 
     assert list(found) == ["file", "alpha", "window", "type_zones", "faults"]
+    raw = drawn.path.read_bytes()
     assert found["file"] == {
-        "sha256": hashlib.sha256(drawn.path.read_bytes()).hexdigest(), "bytes": drawn.path.stat().st_size, "type": "png",
+        "sha256": hashlib.sha256(raw).hexdigest(), "bytes": len(raw), "type": "png",
         "width": 800, "height": 400, "mode": "RGBA", "profile": None,
     }  # fmt: skip
     assert found["alpha"]["present"] is True
@@ -157,7 +158,8 @@ def test_wrong_shape_is_said_with_both_shapes_and_what_to_export(tmp_path):
     assert codes(found) == ["wrong-shape", "too-few-pixels"]
     assert found.must_fix
     assert found.faults[0].says == (
-        "This file is 1181 x 1181 px, which is 1 : 1; the roadside poster is 2 : 1. Export the artboard at 7200 x 3600 px."
+        "This file is 1181 x 1181 px, which is 1 : 1; the roadside poster is 2 : 1. "
+        "Export the artboard at 7200 x 3600 px."
     )
 
 

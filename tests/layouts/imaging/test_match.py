@@ -65,8 +65,8 @@ def test_what_name_and_shape_make_clear_is_sure(name, size, place):
         ("layout.png", ROADSIDE, 6, "Name and shape leave 6 places: which shot and which language?"),
         ("fries_roadside.png", ROADSIDE, 2, "Name and shape leave 2 places: which language?"),
         ("roadside_en.png", ROADSIDE, 3, "Name and shape leave 3 places: which shot?"),
-        ("burger_96-sheet_en.png", ROADSIDE, 2, "(Long roadside poster is 4 : 1), but the file is 7200 x 3600 px, which is 2 : 1."),
-        ("fries_street poster_en.png", (4724, 4724), 1, "(Street poster is 2 : 3), but the file is 4724 x 4724 px, which is 1 : 1."),
+        ("burger_96-sheet_en.png", ROADSIDE, 2, "(Long roadside poster is 4 : 1), but the file is 7200 x 3600 px"),
+        ("fries_street poster_en.png", (4724, 4724), 1, "(Street poster is 2 : 3), but the file is 4724 x 4724 px"),
         ("shot9_roadside_en.png", ROADSIDE, 3, "The name says shot 9, and there is no such shot."),
         ("burger_roadside_FR.png", ROADSIDE, 2, "The name says FR, a language that is not ordered."),
         ("shot1_fries_roadside_en.png", ROADSIDE, 2, "What the name says is not ordered together"),
@@ -178,11 +178,9 @@ def test_shapes_are_said_as_people_say_them(aspect, said):
     assert shape(aspect) == said
 
 
-names = st.text(max_size=60) | st.lists(
-    st.sampled_from(
-        "shot 1 2 3 fries burger roadside 48 sheet street D6 en de FR v2 FINAL 2026-03-14 2x1 1200x1800 x".split()
-    )
-).map("_".join)
+SOME = ("shot", "1", "2", "3", "fries", "burger", "roadside", "48", "sheet", "street", "D6", "en", "de", "FR", "v2")
+MORE = ("FINAL", "2026-03-14", "2x1", "1200x1800", "x")
+names = st.text(max_size=60) | st.lists(st.sampled_from(SOME + MORE)).map("_".join)
 
 
 @settings(derandomize=True, max_examples=150, deadline=None)

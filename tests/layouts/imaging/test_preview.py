@@ -1,4 +1,4 @@
-"""Protects previews: the right crop under the window, alpha-correct to one level, at the size and in the file asked for."""
+"""Protects previews: the right crop under the window, alpha-correct to one level, as large as was asked for."""
 
 import numpy as np
 import pytest

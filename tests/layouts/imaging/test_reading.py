@@ -189,8 +189,17 @@ def test_picture_is_turned_upright_before_it_is_cropped(tmp_path):
 
 @pytest.mark.parametrize(
     ("mode", "ending"),
-    [("L", "jpg"), ("CMYK", "jpg"), ("CMYK", "tif"), ("I;16", "png"), ("P", "png"), ("LA", "png"), ("1", "tif"), ("RGBA", "webp")],
-)  # fmt: skip
+    [
+        ("L", "jpg"),
+        ("CMYK", "jpg"),
+        ("CMYK", "tif"),
+        ("I;16", "png"),
+        ("P", "png"),
+        ("LA", "png"),
+        ("1", "tif"),
+        ("RGBA", "webp"),
+    ],
+)
 def test_every_kind_of_picture_becomes_rgb(tmp_path, mode, ending):
     grey = Image.new("L", (64, 48), 90)
     image = Image.fromarray(np.full((48, 64), 90 * 257, np.uint16)) if mode == "I;16" else grey.convert(mode)
