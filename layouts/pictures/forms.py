@@ -1,5 +1,7 @@
 """Forms of mockups and hero zones."""
 
+from typing import Any
+
 from django import forms
 from django.core.exceptions import ValidationError
 
@@ -40,7 +42,7 @@ class ZoneForm(forms.Form):
     x1 = _edge("Right edge")
     y1 = _edge("Bottom edge")
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         found = super().clean() or {}
         for low, high, says in _ORDER:
             if low in found and high in found and found[low] >= found[high]:

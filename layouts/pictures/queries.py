@@ -1,5 +1,7 @@
 """Reads of mockups that pages share."""
 
+from typing import Any
+
 from django.db.models import QuerySet
 
 from layouts.pictures.models import Mockup
@@ -23,9 +25,10 @@ def current(shots: list[Shot]) -> dict[int, Mockup]:
     return {mockup.shot_id: mockup for mockup in found}
 
 
-def copies(mockup: Mockup) -> list[dict]:
+def copies(mockup: Mockup) -> list[dict[str, Any]]:
     """The copies that pages may show, narrowest first: width, height, path, type; empty until they are made."""
-    return mockup.work.result["copies"] if mockup.work.state == Work.State.DONE else []
+    found: list[dict[str, Any]] = mockup.work.result["copies"] if mockup.work.state == Work.State.DONE else []
+    return found
 
 
 def campaigns_of(work: Work) -> list[int]:

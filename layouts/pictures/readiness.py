@@ -1,6 +1,7 @@
 """What readiness finds about pictures: mockups and hero zones that are missing, crops that cut the hero."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.urls import reverse
 
@@ -69,11 +70,13 @@ def _failed(campaign: Campaign, preview: Preview) -> Finding:
 
 def _cut(campaign: Campaign, rows: Iterable[Seen]) -> list[Finding]:
     """One finding for each crop that cuts the hero; languages that share a crop are one finding."""
-    worst: dict[tuple, tuple[float, Seen]] = {}
+    found: dict[tuple[Any, ...], Finding | None] = {}
     for row in rows:
-        if row.hero and (cut := 1 - row.hero[1]) > WORTH_A_LOOK:
-            worst.setdefault((row.placement.shot_id, row.placement.format_id, tuple(row.crop or ())), (cut, row))
-    return [_cut_one(campaign, cut, row) for cut, row in worst.values()]
+        crop = (row.placement.shot_id, row.placement.format_id, tuple(row.placement.crop or ()))
+        if crop not in found:
+            cut = 1 - row.hero[1] if row.hero else 0.0
+            found[crop] = _cut_one(campaign, cut, row) if cut > WORTH_A_LOOK else None
+    return [finding for finding in found.values() if finding]
 
 
 def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:

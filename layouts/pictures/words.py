@@ -29,7 +29,7 @@ def hero_stands(mockup: Mockup) -> str:
     return "The hero zone is where the hero food must sit. Every crop is framed round it, and type keeps off it."
 
 
-def about(mockup: Mockup) -> list[list[tuple]]:
+def about(mockup: Mockup) -> list[list[tuple[Any, ...]]]:
     """The captions under a mockup, in columns."""
     return [
         [

@@ -23,7 +23,7 @@ def crop_of(placement: Placement, mockup: Mockup) -> list[float]:
     x0, y0, x1, y1 in fractions of the upright mockup.
     """
     if placement.crop:
-        return placement.crop
+        return list(placement.crop)
     wide, high = mockup.file.width, mockup.file.height
     hero = mockup.hero and (mockup.hero[0], mockup.hero[1], mockup.hero[2], mockup.hero[3])
     found = cover_crop(wide, high, placement.format.aspect, hero or None)

@@ -53,11 +53,14 @@ def pick_language(campaign: Campaign, wanted: str) -> str:
     return wanted if wanted in campaign.languages else next(iter(campaign.languages), "")
 
 
-def languages(campaign: Campaign, current: str) -> list[dict[str, Any]]:
-    """The campaign's languages as links between streets; none where there is but one."""
+def languages(campaign: Campaign, current: str, here: str) -> list[dict[str, Any]]:
+    """The campaign's languages as links between streets, at the address `here`; none where there is but one."""
     if len(campaign.languages) < 2:
         return []
-    return [{"tag": tag, "name": words.language(tag), "current": tag == current} for tag in campaign.languages]
+    return [
+        {"name": words.language(tag), "current": tag == current, "url": f"{here}?language={tag}"}
+        for tag in campaign.languages
+    ]
 
 
 def shot_street(member: Member, shot: Shot, mockup: Mockup | None, language: str = "") -> dict[str, Any]:
@@ -67,7 +70,7 @@ def shot_street(member: Member, shot: Shot, mockup: Mockup | None, language: str
     chosen = pick_language(campaign, language)
     return {
         "street": street_items(campaign, [row for row in rows if row.placement.language == chosen]),
-        "languages": languages(campaign, chosen),
+        "languages": languages(campaign, chosen, reverse("layouts:shot-pictures", args=[campaign.key, shot.key])),
         "captions": words.captions(rows, campaign.languages),
         "rows": rows,
         "progress": words.progress(rows, [mockup] if mockup and mockup.work.open else []),

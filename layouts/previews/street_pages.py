@@ -50,11 +50,12 @@ def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
             }
         )
     progress = words.progress(rows, [mockup for mockup in now.values() if mockup.work.open])
-    here = f"{reverse('layouts:street', args=[campaign.key])}?language={language}"
+    address = reverse("layouts:street", args=[campaign.key])
+    here = f"{address}?language={language}"
     return {
         "spreads": spreads,
         "number": shots.number,
-        "languages": staging.languages(campaign, language),
+        "languages": staging.languages(campaign, language, address),
         "here": f"{here}&page={shots.number}",
         "next": f"{here}&page={shots.next_page_number()}" if shots.has_next() else "",
         "next_words": _next_words(shots),

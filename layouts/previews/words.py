@@ -143,10 +143,10 @@ def _crops(rows: Sequence[Seen]) -> tuple[str, str, str] | None:
     return ("Hero", f"{says}{more}", "wrong" if worst[0][1] > 25 else "")
 
 
-def figures(row: Seen) -> list[list[tuple]]:
+def figures(row: Seen) -> list[list[tuple[Any, ...]]]:
     """The rows under the picture, in three columns: the poster, the crop, the files."""
     format = row.placement.format
-    poster: list[tuple] = [
+    poster: list[tuple[Any, ...]] = [
         ("Size", _size(row)),
         ("Artwork", _artwork(row)),
         ("Seen from", measure(format.distance_m, "m") if format.distance_m else measure(None)),
@@ -165,11 +165,11 @@ def _artwork(row: Seen) -> str:
     return pixels if format.kind == "screen" else format_html("{}, {}", pixels, measure(f"1 : {format.artwork_scale}"))
 
 
-def _crop_rows(row: Seen) -> list[tuple]:
+def _crop_rows(row: Seen) -> list[tuple[Any, ...]]:
     if row.crop_px is None:
         return [("Crop", "No mockup yet", "quiet")]
     crop = row.crop_px
-    found: list[tuple] = [("Crop keeps", measure((round(crop.width), round(crop.height)), "px"))]
+    found: list[tuple[Any, ...]] = [("Crop keeps", measure((round(crop.width), round(crop.height)), "px"))]
     if row.ppi:
         found.append(("Poster", format_html("{} at full size", measure(row.ppi, "ppi", 1))))
     if row.hero:
@@ -180,8 +180,8 @@ def _crop_rows(row: Seen) -> list[tuple]:
     return found
 
 
-def _file_rows(row: Seen) -> list[tuple]:
-    found: list[tuple] = []
+def _file_rows(row: Seen) -> list[tuple[Any, ...]]:
+    found: list[tuple[Any, ...]] = []
     if row.layout:
         found.append(("Layout", f"{row.layout.name}, revision {row.layout.revision}"))
     else:

@@ -88,8 +88,8 @@ def test_the_panel_is_a_page_and_a_fragment_and_asks_again_only_while_work_is_op
     whole = browser.get(here)
     part = browser.get(here, headers={"HX-Request": "true"})
     assert "<h1" in whole.text
-    assert part.text.strip().startswith('<section class="stack" id="shot-pictures">')
-    poll = f'{here}?seen={part.context["signature"]}'
+    assert part.text.strip().startswith('<section class="stack" id="shot-pictures" data-pictures>')
+    poll = f"{here}?seen={part.context['signature']}"
     assert poll in part.text
     again = browser.get(poll, headers={"HX-Request": "true"})
     assert again.text.strip().startswith('<div class="working"'), "nothing changed: only the line is renewed"

@@ -1,7 +1,10 @@
 """Protects what the brief says of pictures and what readiness finds: by digest, in sentences, in few queries."""
 
+import json
+
 import pytest
 from django.db import connection
+from django.template.loader import render_to_string
 from django.test.utils import CaptureQueriesContext
 
 from layouts.formats import actions as formats
@@ -109,3 +112,16 @@ def test_the_brief_and_readiness_ask_the_same_number_of_times_for_more_shots(ord
         actions.add_mockup(ordered, more.key, file=upload(seed=number))
     assert asked() == few
     assert max(few) <= 6
+
+
+def test_the_section_can_be_read_as_it_was_put_forward(ordered, shot, place):
+    actions.mark_hero(ordered, shot.key, zone=(0.4, 0.4, 0.6, 0.8))
+    formats.set_crop(ordered, place().key, crop=[0.0, 0.0, 0.5, 0.375])
+    document = json.loads(canonical(section.assemble(ordered.campaign)))
+    text = render_to_string("layouts/pictures/section.html", {"data": document, "campaign": ordered.campaign})
+    assert "The hero sits" in text
+    assert "40.0 to 60.0\u202f%" in text
+    assert "Five placements are the largest crop of the format&#x27;s shape, round the hero zone." in text
+    assert "One placement has a crop set by hand." in text
+    assert "Shot 1, 48-sheet, English (United Kingdom)" in text
+    assert shot.mockups.get().file.sha256 in text

@@ -113,12 +113,12 @@ def test_full_pixels_are_offered_made_and_shown(sign_in, ordered, place):
     run_work()
     text = browser.get(stage(place())).text
     assert "composed-detail" in text
-    assert "Make its full pixels" not in text
+    assert "Have them made" not in text
 
 
 def test_a_small_mockup_has_no_more_pixels_to_offer(sign_in, ordered, shot, place):
     run_work()
-    assert "Make its full pixels" not in sign_in(ordered).get(stage(place())).text
+    assert "Have them made" not in sign_in(ordered).get(stage(place())).text
 
 
 def test_the_street_shows_one_language_and_leads_to_the_other(sign_in, ordered, shot, place):
