@@ -16,6 +16,7 @@ from portal.access import May
 from portal.brief.draft import open_draft, refuse
 from portal.models import Campaign, Member
 from portal.sealing import log
+from portal.site.sentences import count
 
 FIELDS = (
     "name",
@@ -72,7 +73,9 @@ def edit_format(by: Member, format: str, **fields: Any) -> Format:
         setattr(row, name, value)
     _check(row)
     row.save(update_fields=list(changed))
-    log.append(by, "format.edited", f"format/{row.key}", was={name: was[name] for name in changed}, now=changed)
+    log.append(
+        by, "format.edited", f"format/{row.key}", name=row.name, was={name: was[name] for name in changed}, now=changed
+    )
     if abs(row.aspect - shape) > _CROP_SHAPE * shape:
         row.placements.update(crop=None)  # a crop of the old shape would no longer fit
     if set(changed) & _MEASURES:
@@ -127,7 +130,8 @@ def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
     """
     open_draft(by, May.EDIT_SHOTS)
     keys = set(placements)
-    rows = list(Placement.objects.filter(key__in=keys, shot__campaign=by.campaign_id))
+    ordered = Placement.objects.filter(shot__campaign=by.campaign_id).select_related("shot", "format")
+    rows = list(ordered.filter(key__in=keys))
     if len(rows) != len(keys):
         raise Placement.DoesNotExist
     changed = [row for row in rows if row.wanted != wanted]
@@ -136,7 +140,8 @@ def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
     Placement.objects.filter(pk__in=[row.pk for row in changed]).update(wanted=wanted, dropped=False)
     act = "placement.wanted" if wanted else "placement.not-wanted"
     subject = f"placement/{changed[0].key}" if len(changed) == 1 else ""
-    log.append(by, act, subject, placements=sorted(row.key for row in changed))
+    what = queries.words(changed[0]) if len(changed) == 1 else count(len(changed), "placement")
+    log.append(by, act, subject, what=what, placements=sorted(row.key for row in changed))
     owe_for_placements(changed)
     return len(changed)
 

@@ -7,7 +7,7 @@ from django import forms
 from layouts.formats.models import MM, PX, SAME_SHAPE, Format
 
 
-def _whole(label: str, validators: list, *, required: bool, help_text: str = "") -> forms.IntegerField:
+def _whole(label: str, validators: list[Any], *, required: bool, help_text: str = "") -> forms.IntegerField:
     low, high = (validator.limit_value for validator in validators)
     return forms.IntegerField(label=label, required=required, min_value=low, max_value=high, help_text=help_text)
 

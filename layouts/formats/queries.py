@@ -18,7 +18,12 @@ def ordered(campaign: Campaign) -> QuerySet[Placement]:
     return Placement.objects.filter(shot__campaign=campaign, wanted=True).select_related("shot", "format")
 
 
-def with_layout(placements: QuerySet[Placement]) -> QuerySet[Placement]:
+def words(placement: Placement) -> str:
+    """A placement as people say it: "shot 2, 6-sheet, Welsh"."""
+    return f"shot {placement.shot.number}, {placement.format}, {name_of(placement.language)}"
+
+
+def with_layout(placements: QuerySet[Placement]) -> Any:
     """Join each placement's current layout and its work, as `now`, for `values_list`."""
     return placements.annotate(
         now=FilteredRelation("layouts", condition=Q(layouts__current=True)),

@@ -12,6 +12,7 @@ from portal.brief import sections
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from portal.people.languages import name_of
+from portal.sealing import words
 from portal.talk import subjects
 from portal.talk.subjects import Subject
 
@@ -75,5 +76,15 @@ def ready(campaign: Campaign) -> list[Finding]:
 def register() -> None:
     sections.register(
         Section("formats", "Formats", 20, assemble, "layouts/formats/section.html", ready, kinds={"format": KIND})
+    )
+    words.register(
+        {
+            "format.added": "{who} ordered the format {name}",
+            "format.removed": "{who} took out the format {name} (placements {placements}, layouts {layouts})",
+            "format.moved": "{who} moved a format to place {now}, from {was}",
+            "placement.wanted": "{who} switched on {what}",
+            "placement.not-wanted": "{who} switched off {what}",
+            "placement.cropped": "{who} set the crop of {subject}",
+        }
     )
     subjects.register("placement", find_subjects)

@@ -4,7 +4,7 @@ from django.urls import path
 
 from layouts.formats import pages
 
-urlpatterns: list = [
+urlpatterns = [
     path("formats/", pages.formats, name="formats"),
     path("formats/add/", pages.add_formats, name="add-formats"),
     path("formats/wanted/", pages.wanted, name="wanted"),

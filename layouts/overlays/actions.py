@@ -7,10 +7,10 @@ from django.core.files import File
 from django.db import transaction
 
 from layouts.formats.models import Placement
+from layouts.formats.queries import words
 from layouts.overlays import arriving, preparing
 from layouts.overlays.arriving import Arrived
 from layouts.overlays.models import Incoming, Layout
-from layouts.overlays.queries import words
 from layouts.previews.actions import owe_for_placement
 from portal.access import May
 from portal.brief.draft import open_draft, refuse
@@ -22,6 +22,7 @@ from portal.work import actions as work
 STORE_FULL = (
     "The portal could not store this file; its disk may be full. Tell whoever keeps the portal, then send it again."
 )
+ASKED_ALREADY = "This file has come before, and which placement it is for is asked about already."
 # Candidates that a question remembers: more is no question but "which?".
 MOST_CANDIDATES = 50
 # A corrected window has the format's shape to within this.
@@ -29,7 +30,7 @@ SAME_SHAPE = 0.01
 
 
 @transaction.atomic
-def receive_files(by: Member, *, files: Sequence[File], placement: str | None = None) -> list[Incoming]:
+def receive_files(by: Member, *, files: Sequence[File[Any]], placement: str | None = None) -> list[Incoming]:
     """Take layout files in: each becomes its placement's next revision, is asked about, or is refused with a reason.
 
     With `placement` all are for that one, and only their shape is checked. One bad file loses nothing of the others.
@@ -145,6 +146,8 @@ def _take_in(by: Member, campaign: Campaign, one: Arrived) -> Incoming:
     if one.refused:
         return _note(by, campaign, one, stored, Incoming.State.REFUSED, one.says)
     if one.placement is None:
+        if campaign.incoming.filter(file=stored, state=Incoming.State.ASKED).exists():
+            return _note(by, campaign, one, stored, Incoming.State.ASIDE, ASKED_ALREADY)
         return _note(by, campaign, one, stored, Incoming.State.ASKED, one.says, candidates=one.candidates)
     older = one.placement.layouts.filter(file=stored).order_by("-current", "-revision").first()
     if older is None:

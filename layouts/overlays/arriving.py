@@ -5,17 +5,17 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
+from typing import Any
 
 from django.core.files import File
 
 from layouts.formats.models import Placement
-from layouts.formats.queries import ordered
+from layouts.formats.queries import ordered, words
 from layouts.imaging.errors import Refused
 from layouts.imaging.files import FileFacts, check_layout
 from layouts.imaging.match import NONE, SURE, NamedFile, Wanted, match_layouts
 from layouts.imaging.window import same_shape
 from layouts.imaging.words import shape
-from layouts.overlays.queries import words
 from layouts.pictures.arrived import on_disk
 from portal.files.sending import on_disk as stored_on_disk
 from portal.models import Campaign, StoredFile
@@ -36,7 +36,7 @@ LONGEST_NAME = 300
 class Arrived:
     """A file on its way in. One of: `facts` is None (it cannot be read), `refused`, placed, or asked about."""
 
-    file: File
+    file: File[Any]
     name: str
     facts: FileFacts | None = None
     refused: bool = False
@@ -56,7 +56,7 @@ def clean_name(name: str) -> str:
     return f"{stem[:keep]}{dot}{ending}" if stem and 0 < len(ending) <= 8 else seen[:LONGEST_NAME]
 
 
-def check(file: File) -> Arrived:
+def check(file: File[Any]) -> Arrived:
     """Tell from its bytes whether a file can be a layout."""
     one = Arrived(file, clean_name(file.name or ""))
     try:
@@ -112,13 +112,13 @@ def refusal_of_stored(file: StoredFile, to: Placement) -> str:
     return wrong_shape(facts.width, facts.height, to) if facts.has_alpha else NO_ALPHA
 
 
-def sha256_of(file: File) -> str:
+def sha256_of(file: File[Any]) -> str:
     """The digest of a file that is not kept, for the log; the upload has computed it on the way."""
     known = getattr(file, "sha256", "")
     if known:
         return str(known)
     file.seek(0)
-    return hashlib.file_digest(file, "sha256").hexdigest()  # type: ignore[arg-type]
+    return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 def find_places(campaign: Campaign, arrived: Sequence[Arrived]) -> None:

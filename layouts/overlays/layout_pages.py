@@ -2,12 +2,13 @@
 
 from typing import Any
 
-from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
 
 from layouts.formats.models import Placement
+from layouts.formats.queries import words
 from layouts.overlays import actions, queries
 from layouts.overlays.forms import WindowForm
 from layouts.overlays.models import Incoming, Layout
@@ -39,8 +40,9 @@ def _layout(
     may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
     context = {
         "line": line,
-        "words": sentence(queries.words(line.placement)).rstrip("."),
+        "words": sentence(words(line.placement)).rstrip("."),
         "says": line.says,
+        "came": next((row.says for row in queries.came_since(request.member, request.GET.get("came", ""))), ""),
         "facts": queries.facts(line),
         "seen": queries.seen(line),
         "revisions": list(queries.revisions(line.placement)),
@@ -66,10 +68,8 @@ def send(request: Any, placement: str) -> HttpResponse:
     if came.state == Incoming.State.REFUSED:
         return _layout(request, placement, error=f"{came.name} was refused. {came.says}", status=422)
     if came.state == Incoming.State.ASKED:
-        messages.info(request, f"{came.name} is asked about: {came.says}")
-        return redirect("layouts:layouts", request.member.campaign.key)
-    messages.info(request, came.says or f"{came.name} has come and is being checked.")
-    return redirect("layouts:layout", request.member.campaign.key, placement)
+        return redirect(f"{reverse('layouts:layouts', args=[request.member.campaign.key])}?came={came.key}#q{came.key}")
+    return redirect(f"{reverse('layouts:layout', args=[request.member.campaign.key, placement])}?came={came.key}")
 
 
 @page(May.UPLOAD_LAYOUTS, "POST")

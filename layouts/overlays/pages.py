@@ -1,9 +1,9 @@
 """The page of layouts: what is owed, files dropped onto it, questions, refusals; and its progress."""
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -42,6 +42,7 @@ def _layouts(
     may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
     context = {
         "says": standing.says(mine=may_send),
+        "came": came_words(queries.came_since(request.member, request.GET.get("came", ""))),
         "total": standing.total,
         "shots": _shots(shots, standing, chosen) if by_one else [],
         "groups": _groups(lines),
@@ -65,8 +66,8 @@ def send(request: Any) -> HttpResponse:
     if not files:
         return _layouts(request, errors=["No file was chosen. Choose the layout files, then send them."], status=422)
     came = actions.receive_files(request.member, files=files)
-    messages.info(request, came_words(came))
-    return redirect("layouts:layouts", request.member.campaign.key)
+    # In the address, not in a message: what sends files with progress follows the redirect, and would use a message up.
+    return redirect(f"{reverse('layouts:layouts', args=[request.member.campaign.key])}?came={came[0].key}")
 
 
 @page(May.UPLOAD_LAYOUTS, "POST")
@@ -91,7 +92,7 @@ def _choice(request: Any) -> str:
     """The placement that was chosen, from those offered or by shot, format and language; or "aside"; or nothing."""
     post = request.POST
     if post.get("placement") != "other":
-        return post.get("placement", "")
+        return str(post.get("placement", ""))
     by = {name: post.get(name, "") for name in ("shot", "format", "language")}
     return queries.chosen(request.member.campaign, **by)
 
@@ -170,10 +171,14 @@ def came_words(came: Sequence[Incoming]) -> str:
 def _first_with_work(shots: Sequence[Any], standing: queries.Standing) -> str:
     """The first shot in which something is owed or wrong; else the first."""
     for shot in shots:
-        counts = standing.by_shot.get(shot.pk, {})
-        if any(number for state, number in counts.items() if state != "in"):
-            return shot.key
-    return shots[0].key if shots else ""
+        if _left(standing, shot):
+            return str(shot.key)
+    return str(shots[0].key) if shots else ""
+
+
+def _left(standing: queries.Standing, shot: Any) -> int:
+    """How many of a shot's placements are owed or not in order."""
+    return sum(number for state, number in standing.by_shot.get(shot.pk, Counter()).items() if state != "in")
 
 
 def _shots(shots: Sequence[Any], standing: queries.Standing, chosen: str) -> list[dict[str, Any]]:
@@ -181,7 +186,7 @@ def _shots(shots: Sequence[Any], standing: queries.Standing, chosen: str) -> lis
         {
             "shot": shot,
             "current": shot.key == chosen,
-            "left": sum(number for state, number in standing.by_shot.get(shot.pk, {}).items() if state != "in"),
+            "left": _left(standing, shot),
         }
         for shot in shots
     ]

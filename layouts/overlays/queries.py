@@ -9,9 +9,9 @@ from django.db.models import Count, Prefetch, QuerySet
 from django.utils.html import format_html
 
 from layouts.formats.models import Placement
-from layouts.formats.queries import ordered, state, with_layout
+from layouts.formats.queries import ordered, state, with_layout, words
 from layouts.overlays.models import Incoming, Layout
-from portal.models import Campaign, Work
+from portal.models import Campaign, Member, Work
 from portal.people.languages import name_of
 from portal.site.sentences import Clause, count, sentence, told
 from portal.templatetags.ui import measure
@@ -31,14 +31,10 @@ def window_of(layout: Layout) -> dict[str, int] | None:
     None until the file has been inspected.
     """
     if layout.window:
-        return layout.window
+        corrected: dict[str, int] = layout.window
+        return corrected
     found = layout.work.result.get("window") if layout.work.state == Work.State.DONE else None
     return {side: found[side] for side in ("x", "y", "width", "height")} if found else None
-
-
-def words(placement: Placement) -> str:
-    """A placement as people say it: "shot 2, 6-sheet, Welsh"."""
-    return f"shot {placement.shot.number}, {placement.format}, {name_of(placement.language)}"
 
 
 @dataclass(frozen=True)
@@ -93,7 +89,7 @@ class Line:
         return sorted(found, key=lambda fault: fault["level"] != "must-fix")
 
 
-def _current() -> Prefetch:
+def _current() -> Any:
     rows = Layout.objects.filter(current=True).select_related("work", "file", "sent_by__user")
     return Prefetch("layouts", rows, to_attr="now_layouts")
 
@@ -105,7 +101,7 @@ def lines(campaign: Campaign, *, shot: str = "", keys: Iterable[str] | None = No
         found = found.filter(shot__key=shot)
     if keys is not None:
         found = found.filter(key__in=list(keys))
-    rows = found.annotate(revisions=Count("layouts")).prefetch_related(_current())
+    rows: Any = found.annotate(revisions=Count("layouts")).prefetch_related(_current())
     several = len(campaign.languages) > 1
     return [Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions, several) for row in rows]
 
@@ -113,7 +109,7 @@ def lines(campaign: Campaign, *, shot: str = "", keys: Iterable[str] | None = No
 def line(campaign: Campaign, placement: str) -> Line:
     """One placement's line, wanted or not. Raises Placement.DoesNotExist, also for another campaign's."""
     found = Placement.objects.filter(shot__campaign=campaign).select_related("shot", "format")
-    row = found.annotate(revisions=Count("layouts")).prefetch_related(_current()).get(key=placement)
+    row: Any = found.annotate(revisions=Count("layouts")).prefetch_related(_current()).get(key=placement)
     return Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions)
 
 
@@ -121,8 +117,8 @@ def line(campaign: Campaign, placement: str) -> Line:
 class Standing:
     """How many placements are in each state, over all and shot by shot; and how many files wait for an answer."""
 
-    counts: Counter
-    by_shot: dict[int, Counter]
+    counts: Counter[str]
+    by_shot: dict[int, Counter[str]]
     asked: int
 
     @property
@@ -150,8 +146,8 @@ class Standing:
 def standing(campaign: Campaign) -> Standing:
     """Counts of the wanted placements by state, in two queries."""
     rows = with_layout(Placement.objects.filter(shot__campaign=campaign, wanted=True).order_by())
-    counts: Counter = Counter()
-    by_shot: dict[int, Counter] = {}
+    counts: Counter[str] = Counter()
+    by_shot: dict[int, Counter[str]] = {}
     for shot, revision, work, must_fix in rows.values_list("shot_id", "now__revision", "now__work__state", "must_fix"):
         found = state(revision, work, must_fix)
         counts[found] += 1
@@ -162,6 +158,13 @@ def standing(campaign: Campaign) -> Standing:
 def incoming(campaign: Campaign, *states: str) -> QuerySet[Incoming]:
     """Files that came, newest first, in these states, with who sent them."""
     return Incoming.objects.filter(campaign=campaign, state__in=states).select_related("sent_by__user", "file")
+
+
+def came_since(member: Member, first: str) -> list[Incoming]:
+    """The files that this member sent, from the one with this key on; none for a key that is not theirs."""
+    mine = Incoming.objects.filter(campaign=member.campaign_id, sent_by=member)
+    since = mine.filter(key=first).values_list("pk", flat=True).first() if first else None
+    return list(mine.filter(pk__gte=since).order_by("pk")[:200]) if since else []
 
 
 @dataclass(frozen=True)

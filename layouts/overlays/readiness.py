@@ -1,5 +1,7 @@
 """What readiness finds about layouts: those that are owed, being checked, faulty or unreadable, and open questions."""
 
+from typing import Any
+
 from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 
@@ -40,7 +42,7 @@ def ready(campaign: Campaign) -> list[Finding]:
     return found + _questions(campaign)
 
 
-def _rows(campaign: Campaign) -> list[dict]:
+def _rows(campaign: Campaign) -> list[dict[str, Any]]:
     rows = with_layout(Placement.objects.filter(shot__campaign=campaign, wanted=True)).annotate(
         worth_a_look=KeyTransform("worth_a_look", "now__work__result")
     )
@@ -59,7 +61,7 @@ def _rows(campaign: Campaign) -> list[dict]:
     )
 
 
-def _of(row: dict, where: str, url: str) -> Finding | None:
+def _of(row: dict[str, Any], where: str, url: str) -> Finding | None:
     """What is to be said of one placement, of which `where` names format and language; None where all is well."""
     number = row["shot__number"]
     what = f"{where}, shot {number}"

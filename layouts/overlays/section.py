@@ -8,6 +8,7 @@ from layouts.overlays.queries import window_of
 from portal.brief import sections
 from portal.brief.sections import Section
 from portal.models import Campaign
+from portal.sealing import words
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
@@ -48,4 +49,16 @@ def register() -> None:
         Section(
             "layouts", "Layouts", 35, assemble, "layouts/overlays/section.html", readiness.ready, kinds=readiness.KINDS
         )
+    )
+    words.register(
+        {
+            "layout.sent": "{who} sent revision {revision} for {subject}: {name}",
+            "layout.asked": "{who} sent {name}; it is asked about: {says}",
+            "layout.refused": "{who} sent {name}, which was refused: {says}",
+            "layout.aside": "{who} sent {name} again: {says}",
+            "layout.put-aside": "{who} put {name} aside",
+            "layout.stands-again": "{who} let revision {of} of {subject} stand again, as revision {revision}",
+            "layout.window-corrected": "{who} corrected the window of {subject}, revision {revision}",
+            "layout.tried-again": "{who} had revision {revision} of {subject} tried again",
+        }
     )

@@ -4,7 +4,7 @@ from django.urls import path
 
 from layouts.overlays import layout_pages, pages
 
-urlpatterns: list = [
+urlpatterns = [
     path("layouts/", pages.layouts, name="layouts"),
     path("layouts/send/", pages.send, name="send-layouts"),
     path("layouts/progress/", pages.progress, name="layouts-progress"),

@@ -88,6 +88,7 @@ def test_edit_format_changes_what_is_given_and_logs_was_and_now(producer):
     assert (row.name, row.distance_m, row.width_mm) == ("Roof, long", 40.0, 4000)
     entry = LogEntry.objects.get(act="format.edited")
     assert entry.payload == {
+        "name": "Roof, long",
         "was": {"name": "Roof", "distance_m": 30.0},
         "now": {"name": "Roof, long", "distance_m": 40.0},
     }

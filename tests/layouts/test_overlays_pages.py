@@ -29,7 +29,7 @@ def test_many_files_at_once_and_the_page_says_what_became_of_them(sign_in, desig
     client = sign_in(designer)
     files = [upload("Bowl_48-sheet_en-GB.png"), upload("48-sheet_cy.png", seed=2), upload("x.png", b"junk")]
     answer = client.post(url(designer, "send/"), {"files": files}, follow=True)
-    assert answer.redirect_chain == [(url(designer), 302)]
+    assert answer.redirect_chain == [(url(designer, f"?came={Incoming.objects.last().key}"), 302)]
     assert "One file has its place, one is asked about, and one was refused." in answer.text
     page = body(answer)
     assert "Ten layouts are still owed" not in page
@@ -38,6 +38,13 @@ def test_many_files_at_once_and_the_page_says_what_became_of_them(sign_in, desig
     assert "Shot 1, 48-sheet, Welsh" in page
     assert "none of these" in page
     assert "This is no picture file" in page
+
+
+def test_sending_the_same_again_is_said_on_its_page(sign_in, designer, place):
+    client, address = sign_in(designer), url(designer, f"of/{place().key}/send/")
+    client.post(address, {"files": [upload("layout.png")]})
+    answer = client.post(address, {"files": [upload("layout.png")]}, follow=True)
+    assert "byte for byte: nothing was changed" in body(answer)
 
 
 def test_sending_nothing_is_answered_in_words(sign_in, designer):

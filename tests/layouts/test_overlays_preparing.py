@@ -40,7 +40,7 @@ def test_faults_are_counted_and_said(designer, place):
     run_work("layouts.prepare")
     (line,) = queries.lines(designer.campaign, keys=[place().key])
     assert line.state == "fix"
-    assert "ordered at 1440 x 720 px" in line.faults[0]["says"]
+    assert "360 x 180 px and 1440 x 720 px are ordered" in line.faults[0]["says"]
     layout.refresh_from_db()
     assert layout.work.result["must_fix"] == 1
 
@@ -67,7 +67,8 @@ def test_a_file_that_breaks_off_fails_with_a_sentence_and_can_be_tried_again(des
     assert "Send it again" in layout.work.says
     (line,) = queries.lines(designer.campaign, keys=[place().key])
     assert line.state == "failed"
-    assert Campaign.objects.get().standing["must_fix"] > 0
+    found = {finding.kind: finding.says for finding in sections.findings(designer.campaign)}
+    assert found["layout unread"].startswith("The layout of shot 1 for 48-sheet")
     actions.try_again(designer, layout.key)
     layout.refresh_from_db()
     assert layout.work.state == Work.State.OWED

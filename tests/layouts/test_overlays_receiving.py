@@ -99,6 +99,12 @@ def test_two_files_of_one_batch_for_one_place_are_both_asked_about(designer):
     assert not Layout.objects.exists()
 
 
+def test_a_file_that_is_asked_about_is_not_asked_about_twice(designer):
+    receive(designer, upload("48-sheet_en-GB.png"))
+    (row,) = receive(designer, upload("48-sheet_en-GB.png"))
+    assert (row.state, row.says) == ("aside", actions.ASKED_ALREADY)
+
+
 def test_a_file_with_a_surround_finds_its_place_by_name(designer, place):
     (row,) = receive(designer, upload("Bowl_48-sheet_en-GB.png", surround=120))
     assert row.layout.placement == place()
