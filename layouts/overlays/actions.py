@@ -30,7 +30,7 @@ SAME_SHAPE = 0.01
 
 
 @transaction.atomic
-def receive_files(by: Member, *, files: Sequence[File[Any]], placement: str | None = None) -> list[Incoming]:
+def receive_files(by: Member, *, files: "Sequence[File[Any]]", placement: str | None = None) -> list[Incoming]:
     """Take layout files in: each becomes its placement's next revision, is asked about, or is refused with a reason.
 
     With `placement` all are for that one, and only their shape is checked. One bad file loses nothing of the others.

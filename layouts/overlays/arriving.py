@@ -36,7 +36,7 @@ LONGEST_NAME = 300
 class Arrived:
     """A file on its way in. One of: `facts` is None (it cannot be read), `refused`, placed, or asked about."""
 
-    file: File[Any]
+    file: "File[Any]"
     name: str
     facts: FileFacts | None = None
     refused: bool = False
@@ -56,7 +56,7 @@ def clean_name(name: str) -> str:
     return f"{stem[:keep]}{dot}{ending}" if stem and 0 < len(ending) <= 8 else seen[:LONGEST_NAME]
 
 
-def check(file: File[Any]) -> Arrived:
+def check(file: "File[Any]") -> Arrived:
     """Tell from its bytes whether a file can be a layout."""
     one = Arrived(file, clean_name(file.name or ""))
     try:
@@ -112,7 +112,7 @@ def refusal_of_stored(file: StoredFile, to: Placement) -> str:
     return wrong_shape(facts.width, facts.height, to) if facts.has_alpha else NO_ALPHA
 
 
-def sha256_of(file: File[Any]) -> str:
+def sha256_of(file: "File[Any]") -> str:
     """The digest of a file that is not kept, for the log; the upload has computed it on the way."""
     known = getattr(file, "sha256", "")
     if known:
