@@ -6,6 +6,7 @@ source), but no longer than `LONGEST` pixels on a side.
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -34,7 +35,10 @@ def _page(path: str | Path) -> Iterator[pypdfium2.PdfPage]:
         try:
             if len(document) == 0:
                 raise Refused("This PDF has no page. Export it again, or send a PNG.")
-            page = document[0]
+            try:
+                page = document[0]
+            except pypdfium2.PdfiumError:
+                raise Refused("The first page of this PDF is damaged. Export it again, or send a PNG.") from None
             yield page
             page.close()
         finally:
@@ -52,7 +56,7 @@ def canvas(path: str | Path) -> tuple[int, int, int]:
         if min(width, height) <= 0:
             raise Refused("The first page of this PDF has no size. Export it again, or send a PNG.")
         scale = _scale(width, height)
-        return max(1, round(width * scale)), max(1, round(height * scale)), len(page.pdf)
+        return math.ceil(width * scale), math.ceil(height * scale), len(page.pdf)
 
 
 def draw(path: str | Path) -> NDArray[np.uint8]:
