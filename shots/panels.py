@@ -62,11 +62,22 @@ def edit(request: CampaignRequest, kind: Kind, key: str, act: Callable[..., Any]
     need_open(request)
     with or_404():
         shot = one(request.member.campaign, key)
+        if wants_part(request) and "as_it_was" in request.GET:
+            return _read(request, kind, shot)
         form = kind.form(request.POST or None, instance=kind.row_of(shot))
         if request.method == "POST" and act_on(form, partial(act, request.member, key)):
             shot = one(request.member.campaign, key)
             if wants_part(request):
-                return show(request, _TEMPLATE, {"panel": panel(request, kind, shot)}, fragment="read")
+                response = _read(request, kind, shot)
+                response.headers["HX-Trigger"] = "brief-changed"
+                return response
             return SeeOther(reverse("shots:shot", args=[request.member.campaign.key, key]) + f"#{kind.id}")
+    if wants_part(request) and not form.is_bound:
+        next(iter(form.fields.values())).widget.attrs["autofocus"] = True
     context = {"form": form, "kind": kind, "shot": shot, "url": request.path}
     return ask(request, _TEMPLATE, context, refused=request.method == "POST")
+
+
+def _read(request: CampaignRequest, kind: Kind, shot: Shot) -> HttpResponse:
+    """The panel in place of its form; the focus comes back to the way to change it."""
+    return show(request, _TEMPLATE, {"panel": panel(request, kind, shot), "focus": True}, fragment="read")

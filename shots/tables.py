@@ -69,10 +69,13 @@ def add(request: CampaignRequest, table: Table, shot: str) -> HttpResponse:
     need_open(request)
     with or_404():
         of = one(request.member.campaign, shot)
+    if _as_it_was(request):
+        context = {"shot_key": of.key, "place": _place(request), "focus": True}
+        return render(request, f"{table.template}#next", context)
     form = table.form(request.POST or None)
     if request.method == "POST" and (made := act_on(form, partial(table.add, request.member, shot))):
         row = table.find(request.member.campaign).get(pk=made.pk)
-        return _done(request, table, row, {"and_next": {"id": of.key, "number": of.number, "title": of.title}})
+        return _done(request, table, row, {"and_next": of.key})
     return _ask(request, table, of, form, None)
 
 
@@ -81,6 +84,8 @@ def edit(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
     need_open(request)
     with or_404():
         row = table.find(request.member.campaign).get(key=key)
+    if _as_it_was(request):
+        return _row(request, table, row)
     form = table.form(request.POST or None, instance=row)
     if request.method == "POST" and act_on(form, partial(table.edit, request.member, key)):
         return _done(request, table, table.find(request.member.campaign).get(key=key))
@@ -92,11 +97,11 @@ def remove(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
     need_open(request)
     with or_404():
         row = table.find(request.member.campaign).get(key=key)
+        if _as_it_was(request):
+            return _row(request, table, row)
         if request.method == "POST":
             table.remove(request.member, key)
-            if wants_part(request):
-                return HttpResponse(headers={"HX-Trigger": "rows-changed"})
-            return SeeOther(_back(request, table, row.shot))
+            return _removed(request, table, row)
     return ask(request, "shots/row_remove.html", {"row": row} | _asked(request, table, row.shot, key))
 
 
@@ -119,15 +124,37 @@ def _done(
 ) -> HttpResponse:
     if not wants_part(request):
         return SeeOther(_back(request, table, row.shot, row.key))
-    context = {"line": table.line(row), "place": _place(request)} | table.rights(request) | (more or {})
-    response = render(request, f"{table.template}#row", context, status=status)
-    # Totals and findings elsewhere on the page follow.
-    response.headers["HX-Trigger"] = "rows-changed"
+    response = _row(request, table, row, more, status)
+    # What the page says of the whole follows.
+    response.headers["HX-Trigger"] = "brief-changed"
     return response
+
+
+def _row(
+    request: CampaignRequest, table: Table, row: Any, more: dict[str, Any] | None = None, status: int = 200
+) -> HttpResponse:
+    """The row in place of the form that stood there; the focus comes back to where it was."""
+    context = {"line": table.line(row), "place": _place(request), "focus": True} | table.rights(request) | (more or {})
+    return render(request, f"{table.template}#row", context, status=status)
+
+
+def _removed(request: CampaignRequest, table: Table, row: Any) -> HttpResponse:
+    if not wants_part(request):
+        return SeeOther(_back(request, table, row.shot))
+    response = render(request, "shots/row_removed.html", {"row": row})
+    response.headers["HX-Trigger"] = "brief-changed"
+    return response
+
+
+def _as_it_was(request: CampaignRequest) -> bool:
+    """Whether a form in place is left, so that what stood there comes back."""
+    return wants_part(request) and "as_it_was" in request.GET
 
 
 def _ask(request: CampaignRequest, table: Table, shot: Shot, form: Any, key: str | None) -> HttpResponse:
     context = {"shot": shot, "form": form, "url": request.path} | _asked(request, table, shot, key)
+    if wants_part(request) and not form.is_bound:
+        next(iter(form.fields.values())).widget.attrs["autofocus"] = True
     return ask(request, _ASK, context, refused=request.method == "POST")
 
 
@@ -138,7 +165,6 @@ def _asked(request: CampaignRequest, table: Table, shot: Shot, key: str | None) 
         "table": table,
         "key": key,
         "back": back,
-        "page": back.partition("#")[0],
         "row_id": f"{table.id}-{key}" if key else f"add-{table.id}-{shot.key}",
         "place": _place(request),
     }

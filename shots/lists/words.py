@@ -25,11 +25,16 @@ def opening(brief: Brief, lists: list[Listed]) -> str:
     """Where food and props stand, in a sentence or two."""
     if not any(found.rows for found in lists):
         return "No hero food and no props are listed yet."
+    total = sum(len(found.rows) for found in lists)
     held = joined([count(len(found.rows), *_NOUNS[found.what]) for found in lists])
-    gaps = [Clause(_gaps(found), _NOUNS[found.what][0], "misses something", "miss something") for found in lists]
+    verb = "is" if total == 1 else "are"
+    gaps = sum(bool(missing(found.what, row)) for found in lists for row, _ in found.rows)
     recipes = sum(_unsold(row) for found in lists for row, _ in found.rows)
-    gaps.append(Clause(recipes, "recipe", "waits for the client's word", "wait for the client's word"))
-    return f"{sentence(f'{held} are listed')} {told(gaps) or 'Nothing is missing.'}"
+    open_ones = [
+        Clause(gaps, "of them", "misses something", "miss something", "of them"),
+        Clause(recipes, "recipe", "waits for the client's word", "wait for the client's word"),
+    ]
+    return f"{sentence(f'{held} {verb} listed')} {told(open_ones) or 'Nothing is missing.'}"
 
 
 def owed(lists: list[Listed]) -> list[dict[str, Any]]:
@@ -61,10 +66,6 @@ def totals(found: Listed) -> list[list[Any]]:
 
 def _sum(held: dict[str, int]) -> str:
     return " + ".join(str(count) for count in held.values())
-
-
-def _gaps(found: Listed) -> int:
-    return sum(bool(missing(found.what, row)) for row, _ in found.rows)
 
 
 def _unsold(row: dict[str, Any]) -> bool:

@@ -200,7 +200,7 @@ def test_an_assistant_has_lists_of_versions_and_none_of_the_draft(sign_in, styli
 
 def test_the_page_says_where_the_lists_stand_and_what_is_missing(sign_in, stylist, campaign, two_shots):
     page = sign_in(stylist).get(reverse("shots:lists", args=[campaign.key])).text
-    assert "One food and three props are listed. One prop misses something" in page
+    assert "One food and three props are listed. One of them misses something, and" in page
     assert "one recipe waits for the client&#x27;s word." in page
     assert "no due date" in page
     assert "shot 1: 2, shot 2: 1" in page

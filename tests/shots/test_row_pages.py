@@ -17,7 +17,7 @@ def at(name, campaign, *keys):
 @pytest.mark.parametrize(("name", "typed"), [("add-food", FOOD), ("add-prop", PROP)])
 def test_a_row_is_added_in_place_and_the_way_to_the_next_stays(sign_in, stylist, campaign, shot, name, typed):
     done = sign_in(stylist).post(at(name, campaign, shot.key), typed, headers=HX)
-    assert done.headers["HX-Trigger"] == "rows-changed"
+    assert done.headers["HX-Trigger"] == "brief-changed"
     assert done.text.count("<tr") == 2
     assert typed["name"] in done.text
     assert f"/{name.replace('add-', '').replace('prop', 'props')}/add/" in done.text
@@ -100,7 +100,8 @@ def test_a_row_is_removed_after_a_question(sign_in, stylist, campaign, food, pro
     assert f"Remove {row.name} from shot 1?" in client.get(url, headers=HX).text
     assert type(row).objects.exists()
     done = client.post(url, headers=HX)
-    assert (done.status_code, done.text, done.headers["HX-Trigger"]) == (200, "", "rows-changed")
+    assert f"{row.name} is removed from shot 1." in done.text
+    assert done.headers["HX-Trigger"] == "brief-changed"
     assert not type(row).objects.exists()
 
 
@@ -155,3 +156,18 @@ def test_text_of_people_is_shown_as_text(sign_in, stylist, campaign, shot, food)
     assert "<script>alert(1)" not in page
     assert "<b>bold" not in page
     assert "&lt;script&gt;alert(1)" in page
+
+
+@pytest.mark.parametrize("name", ["food", "remove-food", "prop", "remove-prop"])
+def test_a_form_that_is_left_gives_the_row_back_with_the_focus(sign_in, stylist, campaign, food, prop, name):
+    row = food if name.endswith("food") else prop
+    answer = sign_in(stylist).get(at(name, campaign, row.key), {"as_it_was": 1}, headers=HX)
+    assert row.name in answer.text
+    assert "autofocus>Edit" in answer.text
+
+
+@pytest.mark.parametrize("name", ["add-food", "add-prop"])
+def test_adding_that_is_left_gives_the_way_to_add_back_with_the_focus(sign_in, stylist, campaign, shot, name):
+    answer = sign_in(stylist).get(at(name, campaign, shot.key), {"as_it_was": 1}, headers=HX)
+    assert "autofocus>Add " in answer.text
+    assert "<form" not in answer.text
