@@ -118,6 +118,8 @@ def wait_until_served(web: subprocess.Popen, log: Path) -> None:
 
 
 def main() -> int:
+    # Set although it is the default: a shell starts background jobs with it ignored.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))
     children: dict[str, subprocess.Popen] = {}
     logs = {name: DATA / f"{name}.log" for name in ("web", "worker")}
