@@ -84,9 +84,9 @@ def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:
     per_cent = max(1, round(100 * cut))
     return Finding(
         "must-fix" if cut > MUST_FIX else "worth-a-look",
-        f"The crop of shot {shot.number} for {format} cuts off {per_cent} % of the hero zone.",
+        f"The crop of shot {shot.number} for {format} cuts off {per_cent}\u202f% of the hero zone.",
         f"{format}, shot {shot.number}",
-        f"hero cut by {per_cent} %",
+        f"hero cut by {per_cent}\u202f%",
         _MARKS,
         _stage(campaign, row.placement),
         "hero-cut",

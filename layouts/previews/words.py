@@ -71,13 +71,13 @@ def hero(row: Seen) -> str:
         return "The hero zone lies whole inside this crop."
     if row.hero[1] <= 0:
         return "The hero zone lies outside this crop."
-    return f"This crop cuts off {cut(row)} % of the hero zone."
+    return f"This crop cuts off {cut(row)}\u202f% of the hero zone."
 
 
 def hero_mark(row: Seen) -> str:
     """The words beside the hero zone that is drawn on a picture."""
     per_cent = cut(row)
-    return f"hero zone, {per_cent} % cut off" if per_cent else "hero zone"
+    return f"hero zone, {per_cent}\u202f% cut off" if per_cent else "hero zone"
 
 
 def cut(row: Seen) -> int:
@@ -138,7 +138,7 @@ def _crops(rows: Sequence[Seen]) -> tuple[str, str, str] | None:
     if not cuts:
         return ("Hero", "Whole in every crop", "agreed")
     worst = sorted(cuts.items(), key=lambda found: -found[1])
-    says = "; ".join(f"{per_cent} % cut off in {format}" for format, per_cent in worst[:3])
+    says = "; ".join(f"{per_cent}\u202f% cut off in {format}" for format, per_cent in worst[:3])
     more = f"; less in {count(len(worst) - 3, 'other')}" if len(worst) > 3 else ""
     return ("Hero", f"{says}{more}", "wrong" if worst[0][1] > 25 else "")
 

@@ -51,7 +51,7 @@ def test_a_crop_that_cuts_the_hero_is_found_by_how_much(ordered, shot, place, sh
     cuts = [finding for finding in readiness.ready(ordered.campaign) if finding.kind == "hero-cut"]
     assert [finding.level for finding in cuts] == ([level] if level else [])
     if level:
-        assert f"48-sheet cuts off {round(100 * share)} % of the hero zone." in cuts[0].says
+        assert f"48-sheet cuts off {round(100 * share)}\u202f% of the hero zone." in cuts[0].says
 
 
 def test_languages_that_share_a_crop_are_one_finding(ordered, shot, place):
