@@ -1,6 +1,5 @@
 """The section "formats": what is ordered, with all its numbers, and which placements are wanted."""
 
-from collections.abc import Collection
 from typing import Any
 
 from django.urls import reverse
@@ -11,25 +10,11 @@ from portal.access import May
 from portal.brief import sections
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
-from portal.people.languages import name_of
 from portal.sealing import words
-from portal.talk import subjects
-from portal.talk.subjects import Subject
 
+TEMPLATE = "layouts/formats/section.html"
 # What is said of its findings, as in sentences.Clause.
 KIND = ("order of formats", "is missing", "are missing", "orders of formats")
-
-
-def find_subjects(campaign: Campaign, keys: Collection[str]) -> dict[str, Subject]:
-    """What comments on placements are about; one query."""
-    found = Placement.objects.filter(shot__campaign=campaign, key__in=keys).select_related("shot", "format")
-    return {
-        row.key: Subject(
-            f"Shot {row.shot.number}, {row.format}, {name_of(row.language)}",
-            reverse("layouts:stage", args=[campaign.key, row.key]),
-        )
-        for row in found
-    }
 
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
@@ -53,8 +38,10 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
             for row in campaign.formats.all()
         ],
         "placements": [
-            {"id": key, "shot": shot, "format": format, "language": language}
-            for key, shot, format, language in in_order.values_list("key", "shot__key", "format__key", "language")
+            dict(zip(("id", "shot", "number", "format", "name", "language"), row, strict=True))
+            for row in in_order.values_list(
+                "key", "shot__key", "shot__number", "format__key", "format__name", "language"
+            )
         ],
     }
 
@@ -74,9 +61,7 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
-    sections.register(
-        Section("formats", "Formats", 20, assemble, "layouts/formats/section.html", ready, kinds={"format": KIND})
-    )
+    sections.register(Section("formats", "Formats", 20, assemble, TEMPLATE, ready, kinds={"format": KIND}))
     words.register(
         {
             "format.added": "{who} ordered the format {name}",
@@ -87,4 +72,3 @@ def register() -> None:
             "placement.cropped": "{who} set the crop of {subject}",
         }
     )
-    subjects.register("placement", find_subjects)

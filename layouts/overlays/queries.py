@@ -9,10 +9,9 @@ from django.db.models import Count, Prefetch, QuerySet
 from django.utils.html import format_html
 
 from layouts.formats.models import Placement
-from layouts.formats.queries import ordered, state, with_layout, words
+from layouts.formats.queries import language, ordered, state, with_layout, words
 from layouts.overlays.models import Incoming, Layout
 from portal.models import Campaign, Member, Work
-from portal.people.languages import name_of
 from portal.site.sentences import Clause, count, sentence, told
 from portal.templatetags.ui import measure
 
@@ -74,7 +73,7 @@ class Line:
 
     @property
     def language(self) -> str:
-        return name_of(self.placement.language)
+        return language(self.placement.language)
 
     @property
     def window(self) -> dict[str, int] | None:
@@ -103,6 +102,12 @@ def lines(campaign: Campaign, *, shot: str = "", keys: Iterable[str] | None = No
         found = found.filter(key__in=list(keys))
     rows: Any = found.annotate(revisions=Count("layouts")).prefetch_related(_current())
     several = len(campaign.languages) > 1
+    order = {tag: place for place, tag in enumerate(campaign.languages)}
+    # Languages stand as the campaign orders them; shots and formats are in order already.
+    rows = sorted(
+        rows,
+        key=lambda row: (row.shot.number, row.format.position, row.format_id, order.get(row.language, len(order))),
+    )
     return [Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions, several) for row in rows]
 
 
@@ -212,7 +217,7 @@ def choose(campaign: Campaign) -> dict[str, list[tuple[str, str]]]:
     return {
         "shot": [(row.key, str(row)) for row in campaign.shots.all()],
         "format": [(row.key, row.name) for row in campaign.formats.all()],
-        "language": [(tag, name_of(tag)) for tag in campaign.languages],
+        "language": [(tag, language(tag)) for tag in campaign.languages],
     }
 
 

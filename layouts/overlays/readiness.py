@@ -6,13 +6,12 @@ from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 
 from layouts.formats.models import Placement
-from layouts.formats.queries import state, with_layout
+from layouts.formats.queries import language, state, with_layout
 from layouts.overlays.models import Incoming
 from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign
-from portal.people.languages import name_of
 from portal.site.sentences import count, sentence
 
 _DESIGNER = (Role.DESIGNER,)
@@ -36,7 +35,7 @@ def ready(campaign: Campaign) -> list[Finding]:
     several = len(campaign.languages) > 1
     found = []
     for row in _rows(campaign):
-        where = f"{row['format__name']}, {name_of(row['language'])}" if several else row["format__name"]
+        where = f"{row['format__name']}, {language(row['language'])}" if several else row["format__name"]
         finding = _of(row, where, f"{before}{row['key']}{after}")
         found += [finding] if finding else []
     return found + _questions(campaign)
