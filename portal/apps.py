@@ -1,3 +1,5 @@
+from importlib import import_module
+
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
 
@@ -9,10 +11,10 @@ class PortalConfig(AppConfig):
         from portal.brief import campaign_section
         from portal.sealing import guard
         from portal.site import celery
-        from portal.talk import section, tasks
+        from portal.talk import section
 
         campaign_section.register()
         section.register()
-        assert tasks.notice  # noqa: S101  loaded with Django, so that the worker knows this kind of work
+        import_module("portal.talk.tasks")  # with Django, so that every worker and test knows this kind of work
         post_migrate.connect(guard.after_migrate, sender=self)
         assert celery.app  # noqa: S101  loaded with Django, so that messages are sent by this app

@@ -83,7 +83,7 @@ class Standing:
 
 def versions(campaign: Campaign) -> list[Standing]:
     """All versions with what became of them, newest first; four queries, however many."""
-    rows = campaign.versions.select_related("put_forward_by__user").prefetch_related("sign_offs__member__user")
+    rows = campaign.versions.select_related("put_forward_by__user").prefetch_related("sign_offs")
     withdrawn = {e.subject: e for e in campaign.log.filter(act="version.withdrawn")}
     members = {m.key: m for m in Member.objects.filter(campaign=campaign).select_related("user")}
     return [_standing(version, campaign, withdrawn, members) for version in rows.order_by("-number")]
@@ -109,17 +109,17 @@ def why_it_came_back(campaign: Campaign) -> str:
 def _standing(
     version: Version, campaign: Campaign, withdrawn: dict[str, LogEntry], members: dict[str, Member]
 ) -> Standing:
-    answers = {sign_off.member.key: sign_off for sign_off in version.sign_offs.all()}
+    keys = {member.pk: key for key, member in members.items()}
+    answers = {keys[sign_off.member_id]: sign_off for sign_off in version.sign_offs.all()}
     signers = [_signer(key, members.get(key), answers.get(key)) for key in version.signers]
-    declined = next((a for a in answers.values() if a.answer == SignOff.Answer.DECLINED), None)
+    declined = next((key for key, a in answers.items() if a.answer == SignOff.Answer.DECLINED), None)
     if version.pk == campaign.locked_version_id:
-        last = max(answers.values(), key=lambda answer: answer.at)
-        return Standing(version, "locked", signers, at=last.at)
+        return Standing(version, "locked", signers, at=max((answer.at for answer in answers.values()), default=None))
     if version.pk == campaign.open_version_id:
         return Standing(version, "put forward", signers)
     if declined:
-        who = str(declined.member.user)
-        return Standing(version, "declined", signers, declined.reason, who, declined.at)
+        answer = answers[declined]
+        return Standing(version, "declined", signers, answer.reason, str(members[declined].user), answer.at)
     if entry := withdrawn.get(f"version/{version.key}"):
         who = str(members[entry.actor].user) if entry.actor in members else entry.actor_name
         return Standing(version, "withdrawn", signers, str(entry.payload["reason"]), who, entry.at)

@@ -108,9 +108,9 @@ def _sign_offs(campaign: Campaign, versions: list[Version], proof: Proof) -> Non
             proof.note(where, "its digest is not the version's")
         elif logged != answer.digest:
             proof.note(where, "the log does not know it")
-    for _, actor, answer in known:
+    for _, actor, given in known:
         proof.note(
-            "sign-offs", f"the log knows that {actor} {answer} a version, and the sign-off is gone or was changed"
+            "sign-offs", f"the log knows that {actor} {given} a version, and the sign-off is gone or was changed"
         )
 
 

@@ -66,7 +66,7 @@ def entry(act, subject="", **payload):
             entry("prop.edited", "prop/x", name="Slate vase", was={"quantity": 1}, now={"quantity": 2}),
             "Ida Moss (Props stylist) edited the prop Slate vase: quantity 2, was 1.",
         ),
-        (entry("layout.put-aside", "incoming/x", name="a.png"), "Ida Moss (Props stylist) put aside the layout a.png."),
+        (entry("sheet.put-aside", "sheet/x", name="a.png"), "Ida Moss (Props stylist) put aside the sheet a.png."),
         (entry("prop.removed", was={"name": "Vase"}), "Ida Moss (Props stylist) removed the prop Vase."),
         (
             entry("version.signed", "version/x"),
