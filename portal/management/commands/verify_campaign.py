@@ -56,7 +56,7 @@ def _words(campaign: Campaign, proof: verify.Proof) -> str:
             count(proof.entries, "entry of the log", "entries of the log"),
             count(proof.versions, "version"),
             count(proof.sign_offs, "sign-off"),
-            f"{count(proof.files, 'file')} of {proof.bytes} bytes",
+            count(proof.files, "file") + (f" of {proof.bytes} bytes" if proof.files else ""),
         ]
     )
     lines = [f"{campaign.code}, {campaign.title}", f"Checked: {checked}."]
