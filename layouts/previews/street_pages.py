@@ -45,6 +45,7 @@ def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
                 "shot": shot,
                 "now": mockup,
                 "copies": mockups.copies(mockup) if mockup else [],
+                "street_label": f"Placements of shot {shot.number}, at one scale",
                 "captions": words.captions(mine, campaign.languages),
                 "street": staging.street_items(campaign, [row for row in mine if row.placement.language == language]),
             }

@@ -7,6 +7,7 @@ import pytest
 from django.core.files.storage import default_storage
 from PIL import Image
 
+from layouts.formats import actions as formats
 from layouts.imaging.reading import open_picture
 from layouts.models import Preview
 from layouts.overlays import actions as overlays
@@ -190,3 +191,18 @@ def test_the_standing_counts_a_failed_preview_once_it_is_read(ordered, shot):
     Work.objects.filter(kind="layouts.preview").update(state=Work.State.FAILED, says="Not enough memory.")
     standing.refresh(ordered.campaign_id)
     assert Campaign.objects.get().standing["must_fix"] == before + 6
+
+
+def test_sharing_a_decoded_mockup_costs_no_sharpness(ordered, place):
+    shot = ordered.campaign.shots.get(number=1)
+    stripes = np.zeros((3200, 4800, 3), np.uint8)
+    stripes[:, ::2] = 255  # one pixel wide: at half size they would be grey
+    held = io.BytesIO()
+    Image.fromarray(stripes).save(held, "JPEG", quality=95)
+    pictures.add_mockup(ordered, shot.key, file=upload("stripes.jpg", data=held.getvalue()))
+    close = place(format="96-sheet")
+    formats.set_crop(ordered, close.key, crop=[0.0, 0.0, 0.25, 0.09375])  # 1200 px, shown in 2400
+    look(Preview.objects.get(placement=place()).work_id)  # for itself, half the size would be enough
+    row = pixels(seen(ordered, close).files["bare"])[300, 100:2300, 0]
+    assert row.min() < 40
+    assert row.max() > 215
