@@ -128,7 +128,12 @@ def main() -> int:
         lock = hold_data()  # noqa: F841  held until this program ends
         # The worker is up while the demo is made, so that its first previews are ready with it.
         made = subprocess.run(
-            [sys.executable, "manage.py", "make_ready", *(["--demo"] if os.environ.get("BRIEFLOCK_DEMO") != "0" else [])],
+            [
+                sys.executable,
+                "manage.py",
+                "make_ready",
+                *([] if os.environ.get("BRIEFLOCK_DEMO") == "0" else ["--demo"]),
+            ],
             cwd=BASE,
             env=environment(),
             check=False,

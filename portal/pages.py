@@ -56,7 +56,9 @@ def wants_part(request: Any) -> bool:
     return bool(request.htmx and not (request.htmx.boosted or request.htmx.history_restore_request))
 
 
-def show(request: Any, template: str, context: dict, *, fragment: str = "", status: int = 200) -> HttpResponse:
+def show(
+    request: Any, template: str, context: dict[str, Any], *, fragment: str = "", status: int = 200
+) -> HttpResponse:
     """Answer with the whole page or, to htmx, with one named part (`partialdef`) of the same template."""
     name = f"{template}#{fragment}" if fragment and wants_part(request) else template
     response = render(request, name, context, status=status)

@@ -1,7 +1,6 @@
 """What every test may use: people signed in, and a store and a mail folder of its own."""
 
 import pytest
-from django.core.files.storage import default_storage
 
 from tests.factories import MemberFactory
 
@@ -18,7 +17,6 @@ def own_store(settings, tmp_path):
     }
     settings.EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
     settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
-    yield default_storage
 
 
 @pytest.fixture(autouse=True)
@@ -28,7 +26,7 @@ def no_messages(monkeypatch, request):
         return
     from portal.site import celery_app
 
-    monkeypatch.setattr(celery_app, "send_task", lambda *args, **kwargs: None)
+    monkeypatch.setattr(celery_app, "send_task", lambda *_, **__: None)
 
 
 @pytest.fixture(autouse=True)

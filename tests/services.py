@@ -94,9 +94,11 @@ def postgres(folder: Path) -> Iterator[str]:
         wait_for(lambda: listens(port), "PostgreSQL")
         createdb = needed("createdb", *places)
         wait_for(
-            lambda: not subprocess.run(
-                [createdb, "-h", "127.0.0.1", "-p", str(port), "-U", "brieflock", "brieflock"], capture_output=True
-            ).returncode,
+            lambda: (
+                not subprocess.run(
+                    [createdb, "-h", "127.0.0.1", "-p", str(port), "-U", "brieflock", "brieflock"], capture_output=True
+                ).returncode
+            ),
             "the database",
         )
         yield f"postgresql://brieflock@127.0.0.1:{port}/brieflock"

@@ -4,6 +4,7 @@ import contextlib
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
+from typing import cast
 from urllib.parse import quote
 
 from django.conf import settings
@@ -30,6 +31,7 @@ def send(request: HttpRequest, path: str, *, type: str, name: str = "", etag: st
     `path` is its name in storage, `type` a key of MIME; with `name` it is a download of that name. `etag` names
     bytes that never change (a digest), so that a browser may keep them without asking again.
     """
+    answer: HttpResponse | FileResponse
     if etag and request.headers.get("If-None-Match") == f'"{etag}"':
         answer = HttpResponse(status=304)
     elif settings.ACCEL_PREFIX:
@@ -48,7 +50,7 @@ def send(request: HttpRequest, path: str, *, type: str, name: str = "", etag: st
         patch_cache_control(answer, private=True, max_age=31_536_000, immutable=True)
     else:
         patch_cache_control(answer, private=True, no_store=True)
-    return answer
+    return cast(HttpResponse, answer)  # what a view returns, also when it streams
 
 
 @contextlib.contextmanager

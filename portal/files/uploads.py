@@ -4,7 +4,7 @@ import hashlib
 from typing import Any
 
 from django.conf import settings
-from django.core.files.uploadedfile import TemporaryUploadedFile
+from django.core.files.uploadedfile import UploadedFile
 from django.core.files.uploadhandler import StopUpload, TemporaryFileUploadHandler
 
 
@@ -23,7 +23,8 @@ class StreamToStore(TemporaryFileUploadHandler):
         self._hash.update(raw_data)
         super().receive_data_chunk(raw_data, start)
 
-    def file_complete(self, file_size: int) -> TemporaryUploadedFile:
+    def file_complete(self, file_size: int) -> UploadedFile | None:
         whole = super().file_complete(file_size)
-        whole.sha256 = self._hash.hexdigest()
+        if whole is not None:
+            whole.sha256 = self._hash.hexdigest()  # type: ignore[attr-defined]
         return whole

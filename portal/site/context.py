@@ -30,7 +30,7 @@ def campaign(request: HttpRequest) -> dict[str, Any]:
     if member is None:
         return context
     here = request.path
-    links = []
+    links: list[dict[str, Any]] = []
     for label, name, act in SECTIONS:
         if access.may(member, act):
             url = reverse(name, args=[member.campaign.key])

@@ -9,8 +9,8 @@ from django.urls import reverse
 from portal.brief.draft import BriefClosed
 
 
-class sign_in_again:  # noqa: N801
-    """Send htmx to the sign-in page as a whole page; show a closed brief's sentence as a 409 page or fragment."""
+class sign_in_again:
+    """Send htmx to the sign-in page as a whole page; show why a brief is closed."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -18,7 +18,11 @@ class sign_in_again:  # noqa: N801
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         location = response.headers.get("Location", "")
-        if getattr(request, "htmx", False) and response.status_code == 302 and location.startswith(reverse("account_login")):
+        if (
+            getattr(request, "htmx", False)
+            and response.status_code == 302
+            and location.startswith(reverse("account_login"))
+        ):
             # Followed by the browser, the sign-in page would land inside a table.
             return HttpResponse(status=204, headers={"HX-Redirect": location})
         return response
