@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 
 from layouts.imaging.words import SIZE, sizes
 
@@ -49,6 +50,7 @@ def bare(text: str) -> str:
     return text.casefold().replace("ß", "ss").strip()
 
 
+@lru_cache(maxsize=8192)  # a campaign's own words are read again for every file
 def words(text: str) -> tuple[str, ...]:
     """The words of a text, bare, with digits and letters apart: "48-Sheet" is ("48", "sheet"), "03" is ("3",)."""
     found = re.findall(r"\d+|[^\W\d_]+", bare(text))

@@ -1,15 +1,28 @@
-"""Answers that htmx and closed briefs need."""
+"""Answers that htmx and closed briefs need, and what is worth squeezing."""
 
 from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 from django.urls import reverse
 
 from portal.brief.draft import BriefClosed
 
+_TEXT = ("text/", "application/json", "application/javascript")
 
-class sign_in_again:
+
+class SqueezeText(GZipMiddleware):
+    """Compress pages and fragments; pictures are compressed already, and their ETag must stay as it is."""
+
+    def process_response(self, request: HttpRequest, response: HttpResponseBase) -> HttpResponseBase:
+        if not response.headers.get("Content-Type", "").startswith(_TEXT):
+            return response
+        return super().process_response(request, response)
+
+
+class SignInAgain:
     """Send htmx to the sign-in page as a whole page; show why a brief is closed."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -18,11 +31,8 @@ class sign_in_again:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         response = self.get_response(request)
         location = response.headers.get("Location", "")
-        if (
-            getattr(request, "htmx", False)
-            and response.status_code == 302
-            and location.startswith(reverse("account_login"))
-        ):
+        signs_in = response.status_code == 302 and location.startswith(reverse("account_login"))
+        if signs_in and getattr(request, "htmx", False):
             # Followed by the browser, the sign-in page would land inside a table.
             return HttpResponse(status=204, headers={"HX-Redirect": location})
         return response

@@ -70,7 +70,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
-    "django.middleware.gzip.GZipMiddleware",
+    "portal.site.middleware.SqueezeText",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -81,7 +81,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     # Only its middleware: its own static files do not take hashed names (see DEVELOPERS.md).
     "django_htmx.middleware.HtmxMiddleware",
-    "portal.site.middleware.sign_in_again",
+    "portal.site.middleware.SignInAgain",
 ]
 
 CONTENT_SECURITY_POLICY = {
