@@ -14,6 +14,6 @@ def remove(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("portal", "0003_standing_at")]
+    dependencies = [("portal", "0001_initial")]
 
     operations = [migrations.RunPython(install, remove)]
