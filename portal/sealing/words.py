@@ -8,6 +8,8 @@ from portal.talk.subjects import Subject
 
 _SHOWN = 4  # changes that one line names
 _LONGEST = 80
+_EMPTY = "empty"
+_UNITS = ("px", "mm", "m", "minutes")
 
 _sentences: dict[str, str] = {}
 
@@ -62,12 +64,21 @@ def _changes(payload: Mapping[str, Any]) -> Iterable[str]:
     was, now = payload.get("was"), payload.get("now")
     if isinstance(was, Mapping) and isinstance(now, Mapping):
         for field in now:
-            yield f"{field.replace('_', ' ')} {_short(now[field])}, was {_short(was.get(field))}"
+            before = _short(was.get(field))
+            yield _measured(field, now[field]) + (f", was {before}" if before != _EMPTY else "")
+
+
+def _measured(field: str, value: Any) -> str:
+    """A field and its value as people say it: width_px 8192 is "width 8192 px"."""
+    name, _, unit = field.rpartition("_")
+    if name and unit in _UNITS and isinstance(value, int | float):
+        return f"{name.replace('_', ' ')} {value} {unit}"
+    return f"{field.replace('_', ' ')} {_short(value)}"
 
 
 def _short(value: Any) -> str:
     if value is None or value == "" or value == []:
-        return "empty"
+        return _EMPTY
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list):

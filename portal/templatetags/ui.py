@@ -251,5 +251,5 @@ def stylesheets() -> SafeString:
 
 STYLES = (
     "layers", "tokens", "fonts", "type", "layout", "head", "text", "figures", "controls", "forms", "street", "stage",
-    "talk", "print", "utilities",
+    "talk", "document", "print", "utilities",
 )  # fmt: skip

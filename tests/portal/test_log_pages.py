@@ -60,7 +60,7 @@ def entry(act, subject="", **payload):
         (entry("version.locked", number=2), "Version 2 is locked with its last signature."),
         (
             entry("terms.settled", was={"media": ""}, now={"media": "Screens"}),
-            "Ida Moss (Props stylist) changed the terms: media Screens, was empty.",
+            "Ida Moss (Props stylist) changed the terms: media Screens.",
         ),
         (
             entry("prop.edited", "prop/x", name="Slate vase", was={"quantity": 1}, now={"quantity": 2}),

@@ -208,7 +208,7 @@ def test_a_stamp_of_the_draft_is_known_to_who_may_read_it(people, sign_in):
 def test_the_stamp_is_looked_up_in_place_by_htmx(people, sign_in):
     reader = sign_in(people.client)
     part = reader.get(at("brief", people.client), {"stamp": "9c41 e07b"}, headers={"HX-Request": "true"})
-    assert part.text.strip().startswith('<section class="section" id="stamp">')
+    assert part.text.strip().startswith('<section class="stack" id="stamp">')
 
 
 def test_outsiders_find_nothing(people, out, sign_in):
