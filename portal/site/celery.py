@@ -4,7 +4,10 @@ import os
 
 from celery import Celery
 
+from portal.site import folder_queue
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "portal.site.settings")
+folder_queue.install()
 app = Celery("brieflock")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks(["portal.work", "layouts.overlays", "layouts.pictures", "layouts.previews"])
+app.autodiscover_tasks(["portal.work", "portal.talk", "layouts.overlays", "layouts.pictures", "layouts.previews"])

@@ -32,7 +32,8 @@ def owe(kind: str, recipe: int, **inputs: Any) -> Work:
 
 def send(work: Work) -> None:
     """Tell a worker to look at this row, once the transaction has been committed."""
-    transaction.on_commit(lambda: celery_app.send_task("portal.look", [work.pk]))
+    # Robust: should the queue be out of reach, the act is done and stays done, and the sweep sends what is owed.
+    transaction.on_commit(lambda: celery_app.send_task("portal.look", [work.pk]), robust=True)
 
 
 @transaction.atomic

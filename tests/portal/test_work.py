@@ -6,6 +6,7 @@ import socket
 from datetime import timedelta
 
 import pytest
+from django.db import transaction
 from django.utils import timezone
 
 from portal.models import Work
@@ -125,6 +126,44 @@ def test_messages_are_sent_by_name_once_committed(kind, monkeypatch, django_capt
         before = list(sent)
 
     assert (before, sent) == ([], [("portal.look", [work.pk])])
+
+
+@pytest.mark.django_db(transaction=True)
+def test_queue_out_of_reach_loses_neither_the_act_nor_the_work(kind, monkeypatch):
+    def refuse(*_):
+        raise OSError("No space left on device")
+
+    monkeypatch.setattr(actions.celery_app, "send_task", refuse)
+
+    with transaction.atomic():
+        work = owe()
+
+    work.refresh_from_db()
+    assert work.state == Work.State.OWED
+
+
+def test_folder_queue_shows_a_message_only_when_it_is_whole(tmp_path, monkeypatch):
+    from kombu import Connection
+
+    from portal.site import folder_queue
+
+    folders = {"data_folder_in": str(tmp_path), "data_folder_out": str(tmp_path), "control_folder": str(tmp_path / "c")}
+    seen = []
+    replace = folder_queue.Path.replace
+
+    def watch(part, name):
+        seen.append(([path.name for path in tmp_path.glob("[!.]*.msg")], part.read_text()[:1]))
+        return replace(part, name)
+
+    monkeypatch.setattr(folder_queue.Path, "replace", watch)
+    with Connection("filesystem://localhost", transport_options=folders) as connection:
+        queue = connection.SimpleQueue("test")
+        queue.put({"work": 17})
+        got = queue.get(timeout=2)
+        got.ack()
+        queue.close()
+
+    assert (got.payload, seen) == ({"work": 17}, [([], "{")])
 
 
 def _pid_that_is_gone() -> int:
