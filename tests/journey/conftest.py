@@ -1,0 +1,29 @@
+"""What the journey needs: a browser, the layouts, and a portal that runs on either backend."""
+
+import pytest
+from playwright.sync_api import expect, sync_playwright
+
+from tests.browser.watching import PATIENCE_MS, launch
+from tests.journey.files import draw_layouts
+from tests.services import backend, portal
+
+
+@pytest.fixture(scope="session")
+def browser():
+    expect.set_options(timeout=PATIENCE_MS)
+    with sync_playwright() as play:
+        started = launch(play)
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="session")
+def layouts(tmp_path_factory):
+    return draw_layouts(tmp_path_factory.mktemp("layouts"))
+
+
+@pytest.fixture(params=["embedded", "servers"])
+def site(request, tmp_path):
+    """A portal with nothing in it, as a fresh machine has it."""
+    with backend(request.param, tmp_path / "site") as env, portal(tmp_path / "site", env) as running:
+        yield running
