@@ -123,7 +123,9 @@ class Grid:
             ]
         )
         verb = "makes" if len(self.rows) == 1 else "make"
-        makes = f"{count(len(self.rows), 'shot')} in {ordered} {verb} {count(self.wanted, 'placement')}"
+        makes = f"{count(len(self.rows), 'shot')} in {ordered} {verb} {count(self.wanted + counts['off'], 'placement')}"
+        if counts["off"]:
+            makes += f", and {count(self.wanted, 'of them', 'of them')} {'is' if self.wanted == 1 else 'are'} wanted"
         return f"{sentence(makes)} {owed or 'Every one has its layout.'}"
 
 

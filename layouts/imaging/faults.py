@@ -17,6 +17,7 @@ from layouts.imaging.words import pixels, shape, sizes
 MUST_FIX, WORTH_A_LOOK = "must-fix", "worth-a-look"
 _FLAT = 0.98  # share of the window that is solid in a flattened file
 _NOTHING = 0.0002  # share of the window that must be solid for there to be any type
+_HARDLY = 0.0005  # a share that would be said as 0.0 %
 _FAINT = 31  # alpha that nobody means to see, 12 %
 _STRAY = 0.002  # share of the canvas from which stray haze is worth a look
 
@@ -58,6 +59,11 @@ def find_faults(
     return sorted(found, key=lambda fault: fault.level != MUST_FIX)
 
 
+def _part(share: float, places: int = 0) -> str:
+    """A share, 0 to 1, in per cent."""
+    return f"{100 * share:.{places}f}\u202f%"
+
+
 def _must(code: str, says: str) -> Fault:
     return Fault(code, MUST_FIX, says)
 
@@ -81,9 +87,9 @@ def _alpha(prepared: Prepared, window: Rect) -> Iterator[Fault]:
     if solid >= _FLAT:
         yield _must(
             "flattened-ground",
-            f"This file is flattened: {solid:.0%} of its window is solid, on "
-            f"{_ground(inside)}, and only {clear:.1%} is clear. Hide the background layer and export it again with "
-            "transparency.",
+            f"This file is flattened: {_part(solid)} of its window is solid, on {_ground(inside)}, and "
+            f"{f'only {_part(clear, 1)}' if clear >= _HARDLY else 'nothing'} is clear. Hide the background layer and "
+            "export it again with transparency.",
         )
         return
     if int(alpha.max()) == 0:
@@ -97,16 +103,16 @@ def _alpha(prepared: Prepared, window: Rect) -> Iterator[Fault]:
         most = int(alpha.max()) / 255
         yield _must(
             "nothing-solid",
-            f"Nothing on this layout is solid: its strongest part has {most:.0%} opacity. "
-            "Set the type and graphics layers to 100 % and export it again.",
+            f"Nothing on this layout is solid: its strongest part has {_part(most)} opacity. "
+            "Set the type and graphics layers to 100\u202f% and export it again.",
         )
         return
     if (stray := _stray(prepared.layer)) >= _STRAY:
         yield _look(
             "stray-half-clear",
-            f"{stray:.1%} of the canvas carries a faint haze, under "
-            f"{_FAINT / 255:.0%} opacity, away from any type or graphics: a soft brush, a shadow or a layer that was "
-            "left on? It would tint the picture.",
+            f"{_part(stray, 1)} of the canvas carries a faint haze, under "
+            f"{_part(_FAINT / 255)} opacity, away from any type or graphics: a soft brush, a shadow or a layer that "
+            "was left on? It would tint the picture.",
         )
 
 

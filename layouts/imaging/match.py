@@ -133,7 +133,7 @@ def _match(index: int, file: NamedFile, placements: Sequence[Wanted]) -> Matched
         return Matched(index, None, DOUBT, order(left), " ".join(troubles))
     if len(left) > 1:
         question = _undecided([placements[at] for at in left])
-        return Matched(index, None, DOUBT, order(left), f"Name and shape leave {len(left)} places: {question}?")
+        return Matched(index, None, DOUBT, order(left), f"Name and shape leave {len(left)} placements: {question}?")
     place = placements[next(iter(left))]
     strong = [say for say in evidence if not say.weak]
     if not strong:

@@ -268,7 +268,7 @@ def facts(line: Line) -> list[tuple[str, Any]]:
 def _type_words(zones: list[dict[str, Any]]) -> str:
     """How much type there is, and how far its smallest line reads (25 mm for 10 m: common practice, no source)."""
     lines = [line for zone in zones for line in zone["lines"]]
-    said = f"{count(len(zones), 'block')} of type or graphics"
+    said = f"{count(len(zones), 'block')} of type or graphics".capitalize()
     far = [line["reads_to_m"] for line in lines if line["reads_to_m"]]
     return f"{said}; the smallest line reads from about {min(far):.0f} m" if far else said
 

@@ -136,6 +136,7 @@ def detail(campaign: Campaign, row: Seen) -> dict[str, Any]:
     crop = recipe.in_pixels(visible.inputs["crop"], row.mockup.file.width, row.mockup.file.height)
     width, height = recipe.detail_size(visible.inputs, crop)
     facts = {"width": width, "height": height, "url": "", "says": work.says if work else ""}
+    facts["offer"] = words.offer((visible.inputs["width"], visible.inputs["height"]), (width, height))
     if width <= visible.inputs["width"]:
         return facts | {"state": "none"}
     if work is None:

@@ -143,6 +143,15 @@ def _crops(rows: Sequence[Seen]) -> tuple[str, str, str] | None:
     return ("Hero", f"{says}{more}", "wrong" if worst[0][1] > 25 else "")
 
 
+def offer(shown: tuple[int, int], full: tuple[int, int]) -> str:
+    """What the picture has besides the pixels that are shown, before they are made."""
+    return format_html("The picture is seen here at {}. At its full pixels it has {}.", *_pair(shown, full))
+
+
+def _pair(*sizes: tuple[int, int]) -> list[str]:
+    return [measure(size, "px") for size in sizes]
+
+
 def figures(row: Seen) -> list[list[tuple[Any, ...]]]:
     """The rows under the picture, in three columns: the poster, the crop, the files."""
     format = row.placement.format
@@ -176,7 +185,7 @@ def _crop_rows(row: Seen) -> list[tuple[Any, ...]]:
         per_cent = cut(row)
         state = "wrong" if per_cent > 25 else ("" if per_cent else "agreed")
         found.append(("Hero inside", measure(100 - per_cent, "%"), state))
-    found.append(("Framed", "by hand" if row.placement.crop else "round the hero zone"))
+    found.append(("Framed", "By hand" if row.placement.crop else "Round the hero zone"))
     return found
 
 
@@ -185,7 +194,7 @@ def _file_rows(row: Seen) -> list[tuple[Any, ...]]:
     if row.layout:
         found.append(("Layout", f"{row.layout.name}, revision {row.layout.revision}"))
     else:
-        found.append(("Layout", "owed by the designer", "quiet"))
+        found.append(("Layout", "Owed by the designer", "quiet"))
     if row.mockup:
         found.append(("Mockup", f"{row.mockup.name}, revision {row.mockup.revision}"))
     return found

@@ -83,7 +83,7 @@ def picture_stage(
         "hero": drawing.box(*hero) if hero else None, "hero_words": hero_words,
         "window": drawing.box(*window) if window else None, "faults": marked, "pins": placed, "share": share, "id": id,
         "marks": bool(hero or window or marked),
-        "tall": width < 1.15 * height,
+        "tall": width < 1.15 * height, "wide": width >= 1.5 * height,
     }  # fmt: skip
 
 

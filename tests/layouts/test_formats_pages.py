@@ -24,7 +24,7 @@ def test_formats_says_where_the_grid_stands(sign_in, ordered, designer, place):
     receive_files(designer, files=[upload("a.png")], placement=place().key)
     actions.set_wanted(ordered, placements=[place(2, "96-sheet", "cy").key], wanted=False)
     page = sign_in(designer).get(url(designer))
-    assert "Two shots in three formats and two languages make eleven placements." in page.text
+    assert "two languages make twelve placements, and eleven of them are wanted." in page.text
     assert "Ten layouts are still owed, and one is being checked." in page.text
     assert "r1 …" in page.text
     assert 'class="is-off">no<' in page.text.replace("grid-first ", "")

@@ -107,7 +107,7 @@ def test_full_pixels_are_offered_made_and_shown(sign_in, ordered, place):
     pictures.add_mockup(ordered, shot.key, file=upload(size=(3000, 2000)))
     run_work()
     browser = sign_in(member_of(ordered.campaign, Role.CLIENT))
-    assert "3000 × 1500 px" in browser.get(stage(place())).text
+    assert "3000\u202f×\u202f1500\u202fpx" in browser.get(stage(place())).text
     browser.post(f"{stage(place())}detail/")
     assert "The full pixels are being made." in browser.get(stage(place())).text
     run_work()

@@ -189,9 +189,9 @@ def test_too_few_pixels_are_said_by_how_much(tmp_path, size, level):
 @pytest.mark.parametrize(
     ("kind", "code", "says"),
     [
-        ("flattened", "flattened-ground", "is solid, on white, and only 0.0% is clear. Hide the background layer"),
+        ("flattened", "flattened-ground", "is solid, on white, and nothing is clear. Hide the background layer"),
         ("empty", "nothing-solid", "every pixel of it is clear"),
-        ("faint", "nothing-solid", "its strongest part has 33% opacity"),
+        ("faint", "nothing-solid", "its strongest part has 33\u202f% opacity"),
         ("haze", "stray-half-clear", "of the canvas carries a faint haze"),
     ],
 )

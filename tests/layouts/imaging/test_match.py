@@ -62,9 +62,9 @@ def test_what_name_and_shape_make_clear_is_sure(name, size, place):
 @pytest.mark.parametrize(
     ("name", "size", "first", "says"),
     [
-        ("layout.png", ROADSIDE, 6, "Name and shape leave 6 places: which shot and which language?"),
-        ("fries_roadside.png", ROADSIDE, 2, "Name and shape leave 2 places: which language?"),
-        ("roadside_en.png", ROADSIDE, 3, "Name and shape leave 3 places: which shot?"),
+        ("layout.png", ROADSIDE, 6, "Name and shape leave 6 placements: which shot and which language?"),
+        ("fries_roadside.png", ROADSIDE, 2, "Name and shape leave 2 placements: which language?"),
+        ("roadside_en.png", ROADSIDE, 3, "Name and shape leave 3 placements: which shot?"),
         ("burger_96-sheet_en.png", ROADSIDE, 2, "(Long roadside poster is 4 : 1), but the file is 7200 x 3600 px"),
         ("fries_street poster_en.png", (4724, 4724), 1, "(Street poster is 2 : 3), but the file is 4724 x 4724 px"),
         ("shot9_roadside_en.png", ROADSIDE, 3, "The name says shot 9, and there is no such shot."),

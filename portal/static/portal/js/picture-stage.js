@@ -66,7 +66,8 @@ class PictureStage extends HTMLElement {
     const at = links.findIndex((link) => link.getAttribute("aria-current"));
     // On a phone the street is wider than the screen: it opens at the placement that is shown.
     const ground = links[at]?.closest("ul");
-    if (ground) ground.scrollLeft = links[at].offsetLeft - (ground.clientWidth - links[at].offsetWidth) / 2;
+    const [here, box] = [links[at], ground].map((part) => part?.getBoundingClientRect());
+    if (ground) ground.scrollLeft += here.left + here.width / 2 - box.left - box.width / 2;
     const label = this.querySelector(".stage-preview").alt;
     this.frame.setAttribute("aria-label", links.length > 1 ? `${label}. Keys [ and ] flip between placements` : label);
     this.flip = (by) => {
