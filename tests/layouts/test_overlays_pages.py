@@ -193,6 +193,20 @@ def test_progress_polls_while_work_is_open_and_then_brings_the_rows(sign_in, des
     assert "hx-trigger" not in body(client.get(url(designer)))
 
 
+def test_one_layouts_page_says_anew_what_was_found(sign_in, designer, place):
+    sent = place(1)
+    one(designer, sent)
+    client = sign_in(designer)
+    address = url(designer, f"of/{sent.key}/")
+    assert "being checked" in client.get(address).text
+    run_work("layouts.prepare")
+
+    ended = client.get(address, headers={"HX-Request": "true"}).text
+
+    assert "being checked" not in ended
+    assert '<div id="says" hx-swap-oob="true">' in ended
+
+
 def test_a_window_is_corrected_and_a_wrong_one_keeps_what_was_typed(sign_in, designer, place):
     layout = one(designer, place(), size=(1600, 800))
     run_work("layouts.prepare")
