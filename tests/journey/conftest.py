@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import expect, sync_playwright
 
 from tests.browser.watching import PATIENCE_MS, launch
-from tests.journey.files import draw_layouts
+from tests.journey.files import draw_big, draw_layouts
 from tests.services import backend, portal
 
 
@@ -20,6 +20,12 @@ def browser():
 @pytest.fixture(scope="session")
 def layouts(tmp_path_factory):
     return draw_layouts(tmp_path_factory.mktemp("layouts"))
+
+
+@pytest.fixture(scope="session")
+def big_layouts(tmp_path_factory):
+    """Two layouts of a 96-sheet at its true size."""
+    return draw_big(tmp_path_factory.mktemp("big"))
 
 
 @pytest.fixture(params=["embedded", "servers"])

@@ -1,5 +1,6 @@
 """What the designer does: drops many files, answers what is asked, mends what is refused, sends a newer revision."""
 
+import re
 from pathlib import Path
 
 from playwright.sync_api import Locator, expect
@@ -47,9 +48,10 @@ def answers_the_question(me: Person) -> None:
 
 
 def line(me: Person, shot: int, words: str) -> Locator:
-    """A placement's row in the table of its shot; the shot is chosen where the page shows one at a time."""
-    table = me.page.get_by_role("table", name=str(shot))
-    return table.get_by_role("row").filter(has=me.page.get_by_role("rowheader", name=words))
+    """A placement's row in the table of its shot."""
+    table = me.page.get_by_role("table", name=re.compile(f"^{shot} "))
+    head = me.page.get_by_role("rowheader", name=re.compile(f"^{re.escape(words)}$"))
+    return table.get_by_role("row").filter(has=head)
 
 
 def sends_the_right_one(me: Person, layouts: Layouts) -> None:

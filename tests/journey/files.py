@@ -55,6 +55,14 @@ def draw_layouts(folder: Path) -> Layouts:
     return Layouts(ordered, doubtful, square, newer)
 
 
+def draw_big(folder: Path) -> list[Path]:
+    """The first shot's 96-sheet in both languages."""
+    paths = {language: folder / f"shot1_96-sheet_{language}.png" for language in (WELSH, ENGLISH)}
+    for language, path in paths.items():
+        _draw(path, 1, SIZES["96-sheet"], language)
+    return list(paths.values())
+
+
 def _draw(path: Path, shot: int, size: tuple[int, int], language: str, headline: list[str] | None = None) -> None:
     words = headline or HEADLINES[shot, language]
     draw(Artwork(width=size[0], height=size[1], headline=words, legal=LEGAL, ink="dark"), path)
