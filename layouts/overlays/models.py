@@ -4,22 +4,15 @@ from django.db import models
 from django.db.models import Q
 
 from layouts.formats.models import Placement
+from portal.files.models import Revision
 from portal.keys import Keyed
-from portal.models import Campaign, Member, StoredFile, Work
+from portal.models import Campaign, Member, StoredFile
 
 
-class Layout(Keyed):
-    """One revision of a placement's layout; the newest is current, the older stay."""
+class Layout(Revision):
+    """One revision of a placement's layout; its work inspects it and prepares its reduced form."""
 
     placement = models.ForeignKey(Placement, models.CASCADE, related_name="layouts")
-    revision = models.PositiveSmallIntegerField()
-    current = models.BooleanField(default=True)
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+")
-    name = models.CharField("file name", max_length=300)
-    sent_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
-    sent_at = models.DateTimeField(auto_now_add=True)
-    # The work that inspects it and prepares its reduced form; its result holds the inspection.
-    work = models.ForeignKey(Work, models.PROTECT, related_name="+")
     # {x, y, width, height} in pixels of the file, where the designer has corrected what was found.
     window = models.JSONField(null=True, blank=True)
 

@@ -3,23 +3,14 @@
 from django.db import models
 from django.db.models import Q
 
-from portal.keys import Keyed
-from portal.models import Member, StoredFile, Work
+from portal.files.models import Revision
 from shots.models import Shot
 
 
-class Mockup(Keyed):
-    """One revision of a shot's mockup, with the hero zone marked on it."""
+class Mockup(Revision):
+    """One revision of a shot's mockup, with the hero zone marked on it; its work makes the copies that pages show."""
 
     shot = models.ForeignKey(Shot, models.CASCADE, related_name="mockups")
-    revision = models.PositiveSmallIntegerField()
-    current = models.BooleanField(default=True)
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+")
-    name = models.CharField("file name", max_length=300)
-    sent_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
-    sent_at = models.DateTimeField(auto_now_add=True)
-    # The work that makes the copies which pages show (upright, sRGB); its result names them.
-    work = models.ForeignKey(Work, models.PROTECT, related_name="+")
     # [x0, y0, x1, y1] in fractions of the upright picture.
     hero = models.JSONField(null=True, blank=True)
 
