@@ -82,6 +82,12 @@ class Seen:
         return recipe.in_pixels(self.crop, self.mockup.file.width, self.mockup.file.height)
 
     @property
+    def framed_now(self) -> bool:
+        """Whether the picture that is seen shows the present mockup in the present crop, so that marks fit it."""
+        made = self.visible.inputs if self.visible else {}
+        return self.mockup is not None and made.get("mockup") == self.mockup.file.sha256 and made["crop"] == self.crop
+
+    @property
     def ppi(self) -> float | None:
         """Pixels of the mockup per inch of the poster at its full size; None where that size is not known."""
         if self.crop_px is None or not self.placement.format.width_mm:

@@ -123,7 +123,7 @@ def pictures(campaign: Campaign, row: Seen) -> dict[str, Any]:
         "width": composed.get("width", 0),
         "height": composed.get("height", 0),
         "alt": words.alt(row),
-        "hero": clipped(row.hero[0]) if row.hero and row.hero[1] > 0 else None,
+        "hero": clipped(row.hero[0]) if row.framed_now and row.hero and row.hero[1] > 0 else None,
         "hero_words": words.hero_mark(row),
     }
 

@@ -41,7 +41,12 @@ def stands(row: Seen) -> str:
     if row.state == "making":
         return "The picture is being made. It appears here by itself."
     if row.state == "failed":
-        return f"The picture could not be made. {row.preview.work.says if row.preview else ''}".strip()
+        says = [
+            "The picture could not be made.",
+            row.preview.work.says if row.preview else "",
+            "What is seen is the picture as it was." if row.visible else "",
+        ]
+        return " ".join(part for part in says if part)
     if row.state == "redoing":
         return "This is the picture as it was: it is being made anew, and changes here by itself."
     return _layout(row)

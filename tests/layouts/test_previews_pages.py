@@ -68,6 +68,15 @@ def test_the_old_picture_stays_on_the_stage_while_it_is_made_anew(sign_in, order
     assert "it is being made anew" in text
 
 
+def test_marks_are_drawn_only_on_the_crop_that_they_belong_to(sign_in, ordered, shot, place):
+    pictures.mark_hero(ordered, shot.key, zone=(0.4, 0.4, 0.6, 0.6))
+    run_work()
+    browser = sign_in(ordered)
+    assert 'class="hero-word"' in browser.get(stage(place())).text
+    Placement.objects.filter(pk=place().pk).update(crop=[0.0, 0.0, 0.9, 0.675])
+    assert 'class="hero-word"' not in browser.get(stage(place())).text
+
+
 def test_a_failure_is_said_and_can_be_tried_again(sign_in, ordered, shot, place):
     Work.objects.filter(kind="layouts.preview").update(state=Work.State.FAILED, says="This file ends early.")
     browser = sign_in(ordered)

@@ -34,7 +34,11 @@ export function makePixels(frame, { source, template, full, says }, signal) {
     }
     if (mine !== asked || !on) return;
     const width = next.naturalWidth, height = next.naturalHeight;
-    if (!template) Object.assign(full, { width, height });
+    // Without a detail the preview is what there is: the same place, in fewer pixels.
+    if (!template) {
+      centre = { x: (centre.x * width) / full.width, y: (centre.y * height) / full.height };
+      Object.assign(full, { width, height });
+    }
     crop = { width, height, x: cropStart(full.width, width, about.x), y: cropStart(full.height, height, about.y) };
     image.src = next.src;
     if (!image.isConnected) frame.append(image);
