@@ -70,7 +70,8 @@ def _of(row: dict[str, Any], where: str, url: str) -> Finding | None:
             return Finding("must-fix", says, what, "designer owes a file", _DESIGNER, url, "layout")
         case "working":
             says = f"The layout of shot {number} for {where} is still being checked."
-            return Finding("must-fix", says, what, "being checked", _SENDERS, url, "layout check")
+            # The portal's own work: nobody is asked for anything.
+            return Finding("must-fix", says, what, "being checked", (), url, "layout check")
         case "failed":
             says = f"The layout of shot {number} for {where} could not be read: {row['now__work__says']}"
             return Finding("must-fix", says, what, "could not be read", _SENDERS, url, "layout unread")

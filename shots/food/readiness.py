@@ -74,7 +74,7 @@ def _unconfirmed(food: HeroFood, named: str, url: str) -> Finding:
         says = f"The client has not confirmed {recipe}, for {named}, as sold."
         return _must(food, says, "client to confirm", _BUYERS, url, "recipe-unconfirmed")
     says = f"The client has not been asked whether {recipe}, for {named}, is as sold."
-    return _must(food, says, "client to be asked", (*_STYLISTS, *_BUYERS), url, "recipe-unconfirmed")
+    return _must(food, says, "client to be asked", _STYLISTS, url, "recipe-unconfirmed")
 
 
 def _must(food: HeroFood, says: str, wants: str, roles: tuple[Role, ...], url: str, kind: str) -> Finding:
