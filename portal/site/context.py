@@ -37,7 +37,9 @@ def campaign(request: HttpRequest) -> dict[str, Any]:
             links.append({"label": label, "url": url, "current": here == url})
     # A page below a section (a shot, a form) marks the section it hangs from.
     if not any(link["current"] for link in links):
-        below = [link for link in links[1:] if here.startswith(link["url"])]
+        stage = f"/c/{member.campaign.key}/stage/"
+        hangs = reverse("shots:shots", args=[member.campaign.key]) if here.startswith(stage) else here
+        below = [link for link in links[1:] if hangs.startswith(link["url"])]
         for link in below[:1]:
             link["current"] = True
     return context | {
