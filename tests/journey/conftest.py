@@ -8,7 +8,8 @@ from tests.journey.files import draw_big, draw_layouts
 from tests.services import backend, portal
 
 
-@pytest.fixture(scope="session")
+# Of a module: Playwright runs once at a time in a process, and other modules start their own.
+@pytest.fixture(scope="module")
 def browser():
     expect.set_options(timeout=PATIENCE_MS)
     with sync_playwright() as play:

@@ -1,16 +1,13 @@
 """Protects work from a worker's death: killed in the middle of a file, nothing is lost and nothing is made twice."""
 
-import json
 import os
 import signal
-import sqlite3
 import time
-from dataclasses import dataclass
 from pathlib import Path
 
-import psycopg
 import pytest
 
+from tests.journey.database import Row, work
 from tests.journey.files import MOCKUPS
 from tests.services import BASE, Portal, backend, portal, running, wait_for, worker_command
 
@@ -36,30 +33,6 @@ for placement, path in zip(shot.placements.order_by("language"), {layouts!r}):
     with open(path, "rb") as layout:
         overlays.receive_files(by, files=[File(layout, name="layout.png")], placement=placement.key)
 """
-
-
-@dataclass
-class Row:
-    """One piece of work as the database has it."""
-
-    kind: str
-    state: str
-    tries: int
-    claimed_by: str
-    result: dict
-
-
-def work(env: dict[str, str]) -> list[Row]:
-    """All rows, read past the portal: the database itself is asked."""
-    asked = "SELECT kind, state, tries, claimed_by, result FROM portal_work ORDER BY id"
-    if url := env.get("BRIEFLOCK_DATABASE_URL"):
-        with psycopg.connect(url) as there:
-            found = there.execute(asked).fetchall()
-    else:
-        there = sqlite3.connect(f"file:{env['BRIEFLOCK_DATA']}/brieflock.sqlite3?mode=ro", uri=True, timeout=20)
-        found = there.execute(asked).fetchall()
-        there.close()
-    return [Row(*row[:4], row[4] if isinstance(row[4], dict) else json.loads(row[4])) for row in found]
 
 
 def kill_at_work(site: Portal, kind: str) -> Row:
