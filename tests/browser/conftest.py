@@ -1,0 +1,49 @@
+"""The demo, served as people have it, for the tests that walk its pages in a browser; built once."""
+
+import json
+
+import pytest
+from playwright.sync_api import expect, sync_playwright
+
+from tests.browser.watching import PATIENCE_MS, launch
+from tests.journey.database import wait_until_done
+from tests.services import backend, portal
+
+# A row of each kind that has a page of its own, in the middle of things: with talk, with a fault, with a question.
+KEYS = """
+import json
+from layouts.models import Incoming, Layout, Placement
+from portal.models import Campaign, Member
+campaign = Campaign.objects.get()
+shot = campaign.shots.get(number=2)
+wide = Placement.objects.get(shot=shot, format__name="96-sheet", language="en-GB")
+faulty = Placement.objects.get(shot=shot, format__name="6-sheet", language="en-GB")
+print("KEYS", json.dumps({
+    "campaign": campaign.key, "shot": shot.key, "wide": wide.key, "faulty": faulty.key, "format": wide.format.key,
+    "food": shot.food.first().key, "prop": shot.props.first().key,
+    "asked": Incoming.objects.get(state="asked").key, "refused": Incoming.objects.get(state="refused").key,
+    "member": Member.objects.get(role="props").key,
+}))
+"""
+
+
+# Of a module: Playwright runs once at a time in a process, and other modules start their own.
+@pytest.fixture(scope="module")
+def chromium():
+    with sync_playwright() as play:
+        started = launch(play)
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="package")
+def demo(tmp_path_factory):
+    """The demo's portal with all its work done, and the keys of its rows."""
+    expect.set_options(timeout=PATIENCE_MS)
+    folder = tmp_path_factory.mktemp("demo")
+    with backend("embedded", folder) as env, portal(folder, env) as site:
+        site.manage("load_demo")
+        wait_until_done(env)
+        said = site.manage("shell", "-c", KEYS)
+        site.keys = json.loads(next(line for line in said.splitlines() if line.startswith("KEYS"))[5:])
+        yield site
