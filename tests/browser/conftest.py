@@ -12,7 +12,7 @@ from tests.services import backend, portal
 # A row of each kind that has a page of its own, in the middle of things: with talk, with a fault, with a question.
 KEYS = """
 import json
-from layouts.models import Incoming, Layout, Placement
+from layouts.models import Placement
 from portal.models import Campaign, Member
 campaign = Campaign.objects.get()
 shot = campaign.shots.get(number=2)
@@ -21,7 +21,6 @@ faulty = Placement.objects.get(shot=shot, format__name="6-sheet", language="en-G
 print("KEYS", json.dumps({
     "campaign": campaign.key, "shot": shot.key, "wide": wide.key, "faulty": faulty.key, "format": wide.format.key,
     "food": shot.food.first().key, "prop": shot.props.first().key,
-    "asked": Incoming.objects.get(state="asked").key, "refused": Incoming.objects.get(state="refused").key,
     "member": Member.objects.get(role="props").key,
 }))
 """

@@ -39,7 +39,6 @@ OWN = {
     ],
     "designer": [
         *(f"{C}layouts/of/{{wide}}/", f"{C}layouts/of/{{faulty}}/", f"{C}stage/{{faulty}}/"),
-        *(f"{C}layouts/came/{{asked}}/", f"{C}layouts/came/{{refused}}/"),
     ],
     "photographer": [f"{SHOT}mockup/", f"{SHOT}hero-zone/", f"{SHOT}pictures/", f"{SHOT}light/", f"{SHOT}camera/"],
     "stylist": [
