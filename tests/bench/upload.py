@@ -14,8 +14,7 @@ from pathlib import Path
 from playwright.sync_api import Page, sync_playwright
 
 from fixtures.demo.artwork import Artwork, draw
-from fixtures.demo.build import PICTURES
-from tests.services import Portal, backend, portal
+from tests.services import BASE, Portal, backend, portal
 
 EMAIL, PASSWORD = "keeper@example.com", "a long enough word"
 TARGET = 5.0
@@ -68,7 +67,9 @@ def _drawn(folder: Path, number: int) -> Path:
 
 def _measured(site: Portal, files: list[Path]) -> list[tuple[float, float]]:
     said = site.manage(
-        "shell", "-c", SETUP.format(email=EMAIL, password=PASSWORD, picture=str(PICTURES / "tall-stack.jpg"))
+        "shell",
+        "-c",
+        SETUP.format(email=EMAIL, password=PASSWORD, picture=str(BASE / "fixtures/pictures/tall-stack.jpg")),
     )
     _, campaign, placement = next(line for line in said.splitlines() if line.startswith("KEYS")).split()
     here = f"{site.address}/c/{campaign}"
