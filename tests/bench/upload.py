@@ -11,6 +11,8 @@ import tempfile
 import time
 from pathlib import Path
 
+import numpy as np
+from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
 from fixtures.demo.artwork import Artwork, draw
@@ -41,13 +43,18 @@ print("KEYS", by.campaign.key, shot.placements.get().key)
 def main() -> None:
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else 7
     with tempfile.TemporaryDirectory() as folder:
-        files = [_drawn(Path(folder), number) for number in range(runs)]
+        plain = [_drawn(Path(folder), number) for number in range(runs)]
+        grainy = [_with_grain(path) for path in plain]
         with backend("embedded", Path(folder) / "site") as env, portal(Path(folder) / "site", env) as site:
-            taken = _measured(site, files)
-        megabytes = files[0].stat().st_size / 1e6
-    load = os.getloadavg()[0]
-    print(f"{os.cpu_count()} cores, load {load:.1f}, Python {sys.version.split()[0]}; each layout {megabytes:.1f} MB")
-    print(f"{'run':>4}{'answered, s':>14}{'on the page, s':>16}")
+            taken = _measured(site, plain + grainy)
+        sizes = [statistics.mean(path.stat().st_size for path in files) / 1e6 for files in (plain, grainy)]
+    print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, Python {sys.version.split()[0]}")
+    _say(f"type and a mark alone, {sizes[0]:.1f} MB each", taken[:runs])
+    _say(f"with a grainy band across, {sizes[1]:.1f} MB each", taken[runs:])
+
+
+def _say(title: str, taken: list[tuple[float, float]]) -> None:
+    print(f"\n{title}\n{'run':>4}{'answered, s':>14}{'on the page, s':>16}")
     for number, (answered, seen) in enumerate(taken, start=1):
         print(f"{number:4}{answered:14.2f}{seen:16.2f}")
     seen = [both[1] for both in taken]
@@ -62,6 +69,18 @@ def _drawn(folder: Path, number: int) -> Path:
     draw(
         Artwork(*SIZE, headline=[f"Slow morning {number},", "stacked."], legal="Serving suggestion.", ink="dark"), path
     )
+    return path
+
+
+def _with_grain(plain: Path) -> Path:
+    """The same with a half-clear band of noise: pixels that no compression makes small."""
+    with Image.open(plain) as image:
+        pixels = np.asarray(image).copy()
+        profile = image.info["icc_profile"]
+    band = pixels[-SIZE[1] // 6 :]
+    band[:] = np.random.default_rng(7).integers(0, 255, band.shape, np.uint8)
+    path = plain.with_stem(plain.stem + "-grain")
+    Image.fromarray(pixels).save(path, compress_level=1, icc_profile=profile)
     return path
 
 

@@ -14,6 +14,7 @@ class Row:
     """One piece of work as the database has it."""
 
     kind: str
+    key: str
     state: str
     tries: int
     result: dict
@@ -21,7 +22,7 @@ class Row:
 
 def work(env: dict[str, str]) -> list[Row]:
     """All rows, in the order in which they were owed."""
-    asked = "SELECT kind, state, tries, result FROM portal_work ORDER BY id"
+    asked = "SELECT kind, key, state, tries, result FROM portal_work ORDER BY id"
     if url := env.get("BRIEFLOCK_DATABASE_URL"):
         with psycopg.connect(url) as there:
             found = there.execute(asked).fetchall()
@@ -29,7 +30,7 @@ def work(env: dict[str, str]) -> list[Row]:
         there = sqlite3.connect(f"file:{env['BRIEFLOCK_DATA']}/brieflock.sqlite3?mode=ro", uri=True, timeout=20)
         found = there.execute(asked).fetchall()
         there.close()
-    return [Row(*row[:3], row[3] if isinstance(row[3], dict) else json.loads(row[3])) for row in found]
+    return [Row(*row[:4], row[4] if isinstance(row[4], dict) else json.loads(row[4])) for row in found]
 
 
 def wait_until_done(env: dict[str, str], seconds: float = 600) -> None:

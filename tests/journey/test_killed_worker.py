@@ -12,6 +12,9 @@ from tests.journey.files import MOCKUPS
 from tests.services import BASE, Portal, backend, portal, running, wait_for, worker_command
 
 pytestmark = pytest.mark.services
+# The first file that each kind of work puts into the store.
+FIRST = {"layouts.copies": "480.jpg", "layouts.prepare": "prepared.png", "layouts.preview": "composed.jpg"}
+HALF = b"half"
 
 # A mockup and two layouts at true size, sent as people send them.
 SEND = """
@@ -59,6 +62,15 @@ def made(env: dict[str, str]) -> set[str]:
     return {str(path.relative_to(store)) for path in (store / "derived").rglob("*") if path.is_file()}
 
 
+def leave_half_a_file(env: dict[str, str], killed: Row) -> Path:
+    """What a death while files are being put into the store leaves there: one of them, not whole."""
+    folder = Path(env["BRIEFLOCK_DATA"]) / "files/derived" / killed.kind.partition(".")[2] / killed.key[:2] / killed.key
+    path = folder / FIRST[killed.kind]
+    folder.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(HALF)
+    return path
+
+
 def named(value: object) -> set[str]:
     """Every file that a result names."""
     if isinstance(value, dict):
@@ -69,7 +81,7 @@ def named(value: object) -> set[str]:
 
 
 @pytest.mark.parametrize("name", ["embedded", "servers"])
-@pytest.mark.parametrize("kind", ["layouts.copies", "layouts.prepare", "layouts.preview"])
+@pytest.mark.parametrize("kind", FIRST)
 def test_killed_worker_loses_nothing_and_nothing_is_made_twice(name, kind, tmp_path, big_layouts):
     with backend(name, tmp_path) as env, portal(tmp_path, env) as site:
         # It sleeps until all has been sent, so that it is met at its work.
@@ -77,6 +89,7 @@ def test_killed_worker_loses_nothing_and_nothing_is_made_twice(name, kind, tmp_p
         site.manage("shell", "-c", SEND.format(mockup=str(MOCKUPS[1]), layouts=[str(path) for path in big_layouts]))
         killed = kill_at_work(site, kind)
         assert killed.tries == 1
+        left = leave_half_a_file(env, killed)
         with running(worker_command(env), tmp_path / "second.log", cwd=BASE, env=env):
             wait_for(lambda: settled(env), "the end of all work", 180)
 
@@ -86,6 +99,7 @@ def test_killed_worker_loses_nothing_and_nothing_is_made_twice(name, kind, tmp_p
             assert [row for row in rows if row.state != "done"] == []
             assert sorted(row.tries for row in rows) == [1] * (len(rows) - 1) + [2]
             assert made(env) == {path for row in rows for path in named(row.result)}
+            assert left.read_bytes() != HALF
 
 
 def settled(env: dict[str, str]) -> bool:
