@@ -2,6 +2,7 @@
 
 import json
 import sqlite3
+from contextlib import closing
 from dataclasses import dataclass
 
 import psycopg
@@ -20,16 +21,16 @@ class Row:
     result: dict
 
 
-def work(env: dict[str, str]) -> list[Row]:
-    """All rows, in the order in which they were owed."""
+def work(env: dict[str, str], patience: float = 20) -> list[Row]:
+    """All rows, in the order in which they were owed. `sqlite3.OperationalError`: locked for so many seconds."""
     asked = "SELECT kind, key, state, tries, result FROM portal_work ORDER BY id"
     if url := env.get("BRIEFLOCK_DATABASE_URL"):
         with psycopg.connect(url) as there:
             found = there.execute(asked).fetchall()
     else:
-        there = sqlite3.connect(f"file:{env['BRIEFLOCK_DATA']}/brieflock.sqlite3?mode=ro", uri=True, timeout=20)
-        found = there.execute(asked).fetchall()
-        there.close()
+        there = sqlite3.connect(f"file:{env['BRIEFLOCK_DATA']}/brieflock.sqlite3?mode=ro", uri=True, timeout=patience)
+        with closing(there):
+            found = there.execute(asked).fetchall()
     return [Row(*row[:4], row[4] if isinstance(row[4], dict) else json.loads(row[4])) for row in found]
 
 

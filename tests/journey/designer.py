@@ -76,3 +76,12 @@ def sends_a_newer_revision(me: Person, layouts: Layouts) -> None:
     older = me.page.get_by_role("table", name="Revisions, newest first")
     expect(older.get_by_role("rowheader")).to_have_text(["2, current", "1"])
     me.section("Layouts")
+
+
+def is_told_that_it_is_locked(me: Person, layouts: Layouts) -> None:
+    """A page that was left open still has its field: what is sent by it is refused with the reason, and not lost."""
+    me.page.get_by_label("Drop the layout files here").set_input_files(layouts.newer)
+    with me.refused(409):
+        me.press("Send the files")
+        expect(me.page.get_by_text("The brief is locked as version 1.").first).to_be_visible()
+    expect(me.page.locator("file-drop").get_by_role("listitem")).to_contain_text(layouts.newer.name)

@@ -88,6 +88,7 @@ def test_campaign_from_nothing_to_a_locked_brief(site, people, layouts, heard, t
     stamp = locked.is_locked(producer)
     locked.carry(stylist.takes_the_lists(table, tmp_path), stamp)
     locked.says_why_not(table)
+    designer.is_told_that_it_is_locked(artist, layouts)
     client.looks_everywhere(buyer)
 
     assert heard.having(client.COMMENT) != []

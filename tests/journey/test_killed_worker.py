@@ -2,6 +2,7 @@
 
 import os
 import signal
+import sqlite3
 import time
 from pathlib import Path
 
@@ -48,7 +49,11 @@ def kill_at_work(site: Portal, kind: str) -> Row:
         os.killpg(site.worker.pid, signal.SIGCONT)
         time.sleep(0.02)
         os.killpg(site.worker.pid, signal.SIGSTOP)
-        held = [row for row in work(site.env) if row.state == "working" and row.kind == kind]
+        try:
+            held = [row for row in work(site.env, patience=0.1) if row.state == "working" and row.kind == kind]
+        except sqlite3.OperationalError:
+            # It was stopped with the whole database in its hand, as when a last connection closes: a moment too early.
+            continue
         if held:
             os.killpg(site.worker.pid, signal.SIGKILL)
             site.worker.wait(10)
