@@ -1,5 +1,6 @@
 """Components of forms: fields, errors, buttons, the file drop, the place of a pin."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms, template
@@ -49,16 +50,17 @@ def form_errors(*found: Any) -> dict[str, Any]:
 
     Give every form of the page (`{% form_errors form lines %}`); formsets too. Shows nothing where nothing is wrong.
     """
-    errors: list[dict[str, str]] = []
-    for one in found:
-        if not one:
-            continue
-        members = [one, *one.forms] if hasattr(one, "management_form") else [one]
-        for form in members:
-            errors += _errors(form)
+    shown = [form for one in found if one for form in ([one, *one.forms] if hasattr(one, "management_form") else [one])]
+    errors = [error for form in shown for error in _errors(form)]
     verb = "is" if len(errors) == 1 else "are"
     says = sentences.sentence(f"{sentences.count(len(errors), 'thing')} {verb} to be put right")
-    return {"errors": errors, "says": says}
+    return {"errors": errors, "says": says, "kept": "" if _has_secret(shown) else "Nothing you typed is lost."}
+
+
+def _has_secret(shown: Iterable[Any]) -> bool:
+    """Whether a form has a password: a browser is never given that back."""
+    fields = [field for form in shown for field in getattr(form, "fields", {}).values()]
+    return any(getattr(field.widget, "input_type", "") == "password" for field in fields)
 
 
 def _errors(form: Any) -> list[dict[str, str]]:

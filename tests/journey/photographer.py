@@ -21,9 +21,8 @@ def opens_shot(me: Person, number: int) -> None:
 def sends_a_mockup(me: Person, number: int) -> None:
     opens_shot(me, number)
     me.go("Send a mockup")
-    me.page.get_by_label("Send the mockup").set_input_files(MOCKUPS[number])
-    # The field has the same name as the button behind it.
-    me.page.locator("file-drop").get_by_role("button", name="Send the mockup").last.click()
+    me.page.get_by_label("Drop the mockup here").set_input_files(MOCKUPS[number])
+    me.press("Send the mockup")
     picture = me.page.get_by_role("img", name=f"Mockup of shot {number}, {agency.SHOTS[number]}")
     expect(picture.or_(me.page.get_by_text("Draw the hero zone on the picture"))).to_be_visible(timeout=CHECKED_MS)
 

@@ -8,7 +8,9 @@ class PinPlace extends HTMLElement {
     this.off = new AbortController();
     const { signal } = this.off;
     this.fields = [...this.querySelectorAll('input[type="number"]')];
-    this.querySelector("[data-point]")?.addEventListener("click", () => this.ask(), { signal });
+    const point = this.querySelector("[data-point]");
+    if (point) point.hidden = !this.stage;
+    point?.addEventListener("click", () => this.ask(), { signal });
     this.addEventListener("input", () => this.draw(), { signal });
     this.closest("form")?.addEventListener("reset", () => this.stage?.showPin?.(null), { signal });
   }
