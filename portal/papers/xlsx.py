@@ -98,6 +98,8 @@ def _table(page: Any, part: Part, styles: dict[str, Any]) -> None:
             _write(page, line, at, cell, styles[part.columns[at].kind])
     if part.rows:
         page.autofilter(_HEAD_ROW, 0, line, len(part.columns) - 1)
+    else:
+        page.write_string(_HEAD_ROW + 1, 0, part.empty, styles["stamp"])
     if part.total:
         for at, cell in enumerate(part.total):
             style = styles["total-number" if part.columns[at].kind == "number" else "total"]

@@ -32,6 +32,10 @@ def test_xlsx_holds_heads_rows_types_and_total():
     assert page.cell(HEAD, 1).font.bold
 
 
+def test_xlsx_says_so_where_nothing_is_on_a_list():
+    assert cells(opened(sheet())["To bring"], HEAD + 1)[0] == "Nothing is on this list."
+
+
 @pytest.mark.parametrize(("paper", "size"), [("a4", 9), ("letter", 1)])  # ECMA-376, ST_PaperSize
 def test_xlsx_is_set_up_for_print(paper, size):
     page = opened(sheet(PLATE), paper)["To bring"]
