@@ -8,7 +8,7 @@ from django.db import transaction
 
 from layouts.formats.models import Placement
 from layouts.formats.queries import words
-from layouts.overlays import arriving, preparing
+from layouts.overlays import arriving, looking, preparing
 from layouts.overlays.arriving import Arrived
 from layouts.overlays.models import Incoming, Layout
 from layouts.previews.actions import owe_for_placement
@@ -189,6 +189,8 @@ def _note(
         layout=layout,
         sent_by=by,
     )
+    if stored and state == Incoming.State.ASKED:
+        looking.owe_look(stored)
     if not logged:
         sha256 = _sha256(stored) or arriving.sha256_of(one.file)
         log.append(by, f"layout.{state}", f"incoming/{row.key}", name=row.name, sha256=sha256, says=says)
