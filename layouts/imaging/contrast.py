@@ -30,6 +30,7 @@ _LOST = 0.25
 _SLIVER = 0.2
 # A letter this high, px, is as good as a larger one: larger type is measured reduced, which spares time.
 _ENOUGH = 48
+_UNSEEN = 0.5  # spread of L* that nobody sees: rounding, and what is left of edges on a flat ground
 _MOST_SPREAD = 50.0  # standard deviation of L* where half of a tile is black and half white: there is none greater
 
 
@@ -100,14 +101,15 @@ def _measure(seen: Pixels, layer: Pixels, box: Rect, letter: float, *, reduced: 
         return Legibility(None, None)
     light = luminance(seen)
     tiles = _tiles(inside.shape, max(letter, _LEAST_TILE), inner)
-    return Legibility(_contrast(light, strokes, tiles), _busy(light, strokes.ground & inside, tiles))
+    return Legibility(_contrast(light, strokes, tiles), _busy(light, strokes.ground & (inside | strokes.ring), tiles))
 
 
 def _shrunk(pixels: Pixels, by: int) -> Pixels:
     if by == 1:
         return np.ascontiguousarray(pixels)
-    size = (max(1, round(pixels.shape[1] / by)), max(1, round(pixels.shape[0] / by)))
-    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
+    high, wide = max(1, pixels.shape[0] // by), max(1, pixels.shape[1] // by)
+    whole = pixels[: high * by, : wide * by]
+    return np.asarray(cv2.resize(whole, (wide, high), interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def _slices(rect: Rect) -> tuple[slice, slice]:
@@ -166,5 +168,5 @@ def _busy(light: Values, ground: NDArray[np.bool_], tiles: NDArray[np.int32]) ->
     some = counts > 0
     mean = np.bincount(tile, value)[some] / counts[some]
     spread = np.sqrt(np.maximum(0, np.bincount(tile, value * value)[some] / counts[some] - mean**2))
-    spread[spread < 0.05] = 0  # what is left of rounding on a flat ground
+    spread[spread < _UNSEEN] = 0
     return float(min(1.0, np.average(spread, weights=counts[some]) / _MOST_SPREAD))

@@ -8,8 +8,8 @@ from django.urls import reverse
 from layouts.formats.models import Placement
 from layouts.pictures import queries
 from layouts.pictures.models import Mockup
-from layouts.previews.models import Preview
-from layouts.previews.queries import Seen, crops, failed
+from layouts.previews import readiness as previews
+from layouts.previews.queries import Made, Seen, crops, made
 from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
@@ -28,6 +28,7 @@ KINDS = {
     "hero-unmarked": ("hero zone", "is not marked", "are not marked"),
     "preview-failed": ("preview", "could not be made", "could not be made"),
     "hero-cut": ("crop", "cuts the hero", "cut the hero"),
+    **previews.KINDS,
 }
 
 _BRINGS = (Role.AGENCY, Role.PHOTOGRAPHER)
@@ -40,8 +41,13 @@ def ready(campaign: Campaign) -> list[Finding]:
     shots = list(campaign.shots.all())
     mockups = queries.current(shots)
     found = [finding for shot in shots for finding in _of_shot(campaign, shot, mockups.get(shot.pk))]
-    found += [_failed(campaign, preview) for preview in failed(campaign)]
-    return found + _cut(campaign, crops(campaign))
+    rows, ended = crops(campaign), made(campaign)
+    found += [
+        _failed(campaign, row.placement, ended[row.placement.pk])
+        for row in rows
+        if row.placement.pk in ended and ended[row.placement.pk].state == Work.State.FAILED
+    ]
+    return found + _cut(campaign, rows) + previews.legibility(campaign, rows, ended)
 
 
 def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Finding]:
@@ -62,10 +68,10 @@ def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Find
     return []
 
 
-def _failed(campaign: Campaign, preview: Preview) -> Finding:
-    says = f"The preview of {preview.placement} failed: {preview.work.says}"
-    what = f"Preview of {preview.placement}"
-    return Finding("must-fix", says, what, "failed", _SENDS, _stage(campaign, preview.placement), "preview-failed")
+def _failed(campaign: Campaign, placement: Placement, preview: Made) -> Finding:
+    says = f"The preview of {placement} failed: {preview.says}"
+    what = f"Preview of {placement}"
+    return Finding("must-fix", says, what, "failed", _SENDS, _stage(campaign, placement), "preview-failed")
 
 
 def _cut(campaign: Campaign, rows: Iterable[Seen]) -> list[Finding]:

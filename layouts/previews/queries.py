@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Prefetch, Q
+from django.db.models.fields.json import KeyTransform
 
 from layouts.formats.models import Placement
 from layouts.imaging.geometry import Rect, Zone, hero_in_window
@@ -138,12 +139,22 @@ def crops(campaign: Campaign) -> list[Seen]:
     return found
 
 
-def failed(campaign: Campaign) -> list[Preview]:
-    """Previews that could not be made, in the order of their placements, each with placement and work loaded."""
-    found = Preview.objects.filter(placement__shot__campaign=campaign, work__state=Work.State.FAILED)
-    return list(
-        found.select_related("placement__shot", "placement__format", "work").order_by("placement__shot__number", "pk")
+@dataclass(frozen=True)
+class Made:
+    """What came of a placement's preview as it now stands: its work's state, what that says, what it measured."""
+
+    state: str
+    says: str
+    measured: dict[str, Any] | None
+
+
+def made(campaign: Campaign) -> dict[int, Made]:
+    """What came of each wanted placement's preview, by the placement's primary key; one query that loads no more."""
+    rows = Preview.objects.filter(placement__shot__campaign=campaign, placement__wanted=True)
+    kept = rows.annotate(measured=KeyTransform("measured", "work__result")).values_list(
+        "placement_id", "work__state", "work__says", "measured"
     )
+    return {placement: Made(state, says, measured) for placement, state, says, measured in kept}
 
 
 def seen_one(campaign: Campaign, placement: str) -> Seen:

@@ -4,12 +4,13 @@ from typing import Any
 
 from layouts.formats.models import Placement
 from layouts.imaging.geometry import Rect, cover_crop
+from layouts.imaging.zones import TypeZone
 from layouts.overlays.models import Layout
 from layouts.overlays.queries import window_of
 from layouts.pictures.models import Mockup
 from portal.models import Work
 
-PREVIEW = 1
+PREVIEW = 2
 DETAIL = 1
 # Longest side of a preview and of the small one in the street, in px: the width of the page on a usual screen.
 LONG_SIDE = 2400
@@ -67,6 +68,17 @@ def window(inputs: dict[str, Any]) -> Rect | None:
     """The poster's own area in the layout that these inputs name, in pixels of its canvas."""
     found = inputs["window"]
     return found and Rect(found["x"], found["y"], found["width"], found["height"])
+
+
+def zones(found: dict[str, Any]) -> list[TypeZone]:
+    """The type zones that inspection found, in pixels of the layout's canvas."""
+    return [
+        TypeZone(
+            box=Rect(zone["x"], zone["y"], zone["width"], zone["height"]),
+            lines=tuple((line["y"], line["height"]) for line in zone["lines"]),
+        )
+        for zone in found["type_zones"]
+    ]
 
 
 def detail_size(inputs: dict[str, Any], crop: Rect) -> tuple[int, int]:

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from layouts.formats.models import Placement
 from layouts.pictures.models import Mockup
-from layouts.previews import actions, recipe, words
+from layouts.previews import actions, recipe, verdict_words, verdicts, words
 from layouts.previews.queries import Seen, seen, tag_of
 from portal.brief.draft import closed_because
 from portal.models import Campaign, Member, Work
@@ -85,6 +85,7 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
     same_language = [one for one in family if one.placement.language == placement.language]
     full = detail(campaign, row)
     stands = words.stands(row)
+    found = verdicts.of(row)
     return {
         "row": row,
         "shot": placement.shot,
@@ -107,12 +108,22 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
         "may_try_again": actions.may_try_again(member),
         "closed": closed_because(campaign),
         "detail": full,
-        "pictures": pictures(campaign, row),
+        "pictures": pictures(campaign, row, found),
+        "verdict": verdict_words.says(found),
+        "legibility": legibility(found),
         "pins": pins(member, "placement", placement.key),
     }
 
 
-def pictures(campaign: Campaign, row: Seen) -> dict[str, Any]:
+def legibility(found: verdicts.Verdict | None) -> dict[str, Any] | None:
+    """The table of type zones: `columns`, `rows`, `notes`; None where there is none to show."""
+    if found is None or not found.zones:
+        return None
+    columns = verdict_words.COLUMNS
+    return {"columns": columns, "rows": verdict_words.table(found), "notes": verdict_words.notes(found)}
+
+
+def pictures(campaign: Campaign, row: Seen, found: verdicts.Verdict | None = None) -> dict[str, Any]:
     """The addresses and sizes of one placement's pictures; `preview` is empty before the first."""
     composed = row.files.get("composed", {})
     laid = "layer" in row.files
@@ -124,7 +135,9 @@ def pictures(campaign: Campaign, row: Seen) -> dict[str, Any]:
         "height": composed.get("height", 0),
         "alt": words.alt(row),
         "hero": clipped(row.hero[0]) if row.framed_now and row.hero and row.hero[1] > 0 else None,
-        "hero_words": words.hero_mark(row),
+        "hero_words": words.hero_mark(row, found),
+        "zones": verdict_words.zone_marks(found),
+        "faults": verdict_words.faults(found),
     }
 
 

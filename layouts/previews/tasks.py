@@ -13,7 +13,7 @@ from django.conf import settings
 
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import Prepared, load_prepared, prepare_layout
+from layouts.imaging.prepare import load_prepared, prepare_layout
 from layouts.imaging.reading import Picture, open_picture
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made
@@ -33,7 +33,8 @@ _SHARING_SECONDS = settings.WORK_SECONDS / 3
 def make_preview(work: Work) -> dict[str, Any]:
     """A placement's pictures, and then those of all other owed previews of the same mockup, which is decoded once.
 
-    Result: {files: {composed, bare, small and, with a layout, layer: {path, type, width, height, bytes}}}.
+    Result: {files: {composed, bare, small and, with a layout, layer: {path, type, width, height, bytes}}, measured}, as
+    in `rendering.Rendered`.
     """
     begun = time.monotonic()
     others = queries.owed_with(work)
@@ -104,21 +105,24 @@ def _mockup(work: Work, works: list[Work]) -> Iterator[Picture]:
 def _rendered(work: Work, backdrop: Picture) -> dict[str, Any]:
     inputs = work.inputs
     crop = recipe.in_pixels(inputs["crop"], backdrop.width, backdrop.height)
-    over = Over(_prepared(inputs), recipe.window(inputs)) if inputs["layout"] else None
+    over = _over(inputs) if inputs["layout"] else None
     with tempfile.TemporaryDirectory() as folder:
         size = (inputs["width"], inputs["height"])
         made = render_placement(backdrop, crop, size, over, Path(folder), small_side=recipe.SMALL_SIDE)
-        return {"files": keep_made(work, made)}
+        return {"files": keep_made(work, made.files), "measured": made.measured}
 
 
-def _prepared(inputs: dict[str, Any]) -> Prepared:
-    """The layout's prepared form; prepared here and now where that has been lost."""
+def _over(inputs: dict[str, Any]) -> Over:
+    """The layout's prepared form and type zones; prepared here and now where that has been lost."""
     preparing = Work.objects.get(key=inputs["prepare"])
-    with contextlib.suppress(KeyError, ValueError, FileNotFoundError), on_disk(preparing.result["prepared"]) as path:
-        return load_prepared(path)
-    again = for_kind(preparing.kind)(preparing)
-    with on_disk(again["prepared"]) as path:
-        return load_prepared(path)
+    with contextlib.suppress(KeyError, ValueError, FileNotFoundError):
+        return _loaded(preparing.result, inputs)
+    return _loaded(for_kind(preparing.kind)(preparing), inputs)
+
+
+def _loaded(found: dict[str, Any], inputs: dict[str, Any]) -> Over:
+    with on_disk(found["prepared"]) as path:
+        return Over(load_prepared(path), recipe.window(inputs), recipe.zones(found))
 
 
 def _full_over(inputs: dict[str, Any], size: tuple[int, int]) -> Over | None:

@@ -6,6 +6,7 @@ from typing import Any
 from django.utils.html import format_html
 
 from layouts.pictures.models import Mockup
+from layouts.previews import verdict_words, verdicts
 from layouts.previews.queries import Seen
 from portal.people.languages import name_of
 from portal.site.sentences import Clause, count, joined, told
@@ -66,6 +67,11 @@ def _mockup_revision(row: Seen) -> int:
     return row.mockup.revision if row.mockup else 0
 
 
+def verdict(row: Seen) -> str:
+    """How its type reads over the picture that is shown, in plain sentences; empty without a layout over it."""
+    return verdict_words.says(verdicts.of(row))
+
+
 def hero(row: Seen) -> str:
     """How the crop treats the hero zone; empty before there is a mockup."""
     if row.mockup is None:
@@ -79,10 +85,14 @@ def hero(row: Seen) -> str:
     return f"This crop cuts off {cut(row)}\u202f% of the hero zone."
 
 
-def hero_mark(row: Seen) -> str:
-    """The words beside the hero zone that is drawn on a picture."""
-    per_cent = cut(row)
-    return f"hero zone, {per_cent}\u202f% cut off" if per_cent else "hero zone"
+def hero_mark(row: Seen, found: verdicts.Verdict | None = None) -> str:
+    """The words beside the hero zone that is drawn on a picture: what the crop cuts off, what the layout covers."""
+    parts = ["hero zone"]
+    if per_cent := cut(row):
+        parts.append(f"{per_cent}\u202f% cut off")
+    if found and found.on_hero and found.overlap is not None:
+        parts.append(f"{verdict_words.per_cent(found.overlap)}\u202f% covered")
+    return ", ".join(parts)
 
 
 def cut(row: Seen) -> int:
@@ -96,9 +106,13 @@ def street_note(row: Seen) -> str:
     """What the street adds to a placement's size: only what is not as it should be."""
     if row.state in ("making", "failed", "redoing"):
         return {"making": "being made", "failed": "preview failed", "redoing": "being made anew"}[row.state]
-    if row.layout_state == "owed":
-        return "layout owed"
-    return {"preparing": "layout being read", "failed": "layout could not be read"}.get(row.layout_state, "")
+    if row.layout_state == "laid":
+        return verdict_words.short(verdicts.of(row))
+    return {
+        "owed": "layout owed",
+        "preparing": "layout being read",
+        "failed": "layout could not be read",
+    }.get(row.layout_state, "")
 
 
 def progress(rows: Sequence[Seen], mockups: Sequence[Mockup] = ()) -> dict[str, Any]:
@@ -130,6 +144,7 @@ def captions(rows: Sequence[Seen], order: Sequence[str]) -> list[tuple[str, str,
     found = [("Placements", f"{ordered[0].upper()}{ordered[1:]}", ""), ("Layouts", f"{came} of {len(rows)} in", state)]
     if crop := _crops(rows):
         found.append(crop)
+    found += verdict_words.captions([verdicts.of(row) for row in rows])
     if failed := [row for row in rows if row.state == "failed"]:
         found.append(("Previews", f"{count(len(failed), 'preview')} failed".capitalize(), "wrong"))
     return found

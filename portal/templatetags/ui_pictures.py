@@ -62,7 +62,7 @@ def picture_stage(
     preview: str, alt: str, width: int, height: int, bare: str = "", layer: str = "", detail: str = "",
     full_width: int | None = None, full_height: int | None = None, hero: Sequence[float] | None = None,
     hero_words: str = "hero zone", faults: Sequence[Mapping[str, Any]] = (), pins: Sequence[Mapping[str, Any]] = (),
-    window: Sequence[float] | None = None, share: int = 100, id: str = "stage",
+    window: Sequence[float] | None = None, zones: Sequence[Mapping[str, Any]] = (), share: int = 100, id: str = "stage",
 ) -> dict[str, Any]:  # fmt: skip
     """A picture under its layout, to lay over, compare, look at pixel for pixel, and mark.
 
@@ -71,18 +71,28 @@ def picture_stage(
     the stage has no slider and no line. share: per cent at which the layout lies over at first.
     detail: template of an address with {x} and {y} (fractions of the window): a crop of the composed picture in its
     full pixels, full_width by full_height in all, whose centre is as near to that point as its edges allow.
-    hero, window: (x0, y0, x1, y1), fractions of the picture. faults: {x0, y0, x1, y1, words}. pins: {x, y, number, url,
+    hero, window: (x0, y0, x1, y1), fractions of the picture. zones: {x0, y0, x1, y1, number}, what the page numbers.
+    faults: {x0, y0, x1, y1, words, says?}; `says` stands before the words in the list below. pins: {x, y, number, url,
     label}.
     """
-    marked = [{**drawing.ring(f["x0"], f["y0"], f["x1"], f["y1"]), "words": f["words"]} for f in faults]
+    marked = [
+        {**drawing.ring(f["x0"], f["y0"], f["x1"], f["y1"]), "words": f["words"], "says": f.get("says", "")}
+        for f in faults
+    ]
+    numbered = [
+        # Its number stands above a zone, or inside where there is no room above.
+        {**drawing.box(z["x0"], z["y0"], z["x1"], z["y1"]), "number": z["number"], "low": z["y0"] > 0.08}
+        for z in zones
+    ]
     placed = [{**pin, "left": drawing.percent(pin["x"]), "top": drawing.percent(pin["y"])} for pin in pins]
     return {
         "preview": preview, "alt": alt, "width": width, "height": height, "bare": bare, "layer": layer,
         "detail": detail,
         "full_width": full_width or width, "full_height": full_height or height,
         "hero": drawing.box(*hero) if hero else None, "hero_words": hero_words,
-        "window": drawing.box(*window) if window else None, "faults": marked, "pins": placed, "share": share, "id": id,
-        "marks": bool(hero or window or marked),
+        "window": drawing.box(*window) if window else None, "zones": numbered, "faults": marked, "pins": placed,
+        "share": share, "id": id,
+        "marks": bool(hero or window or marked or numbered),
         "tall": width < 1.15 * height, "wide": width >= 1.5 * height,
     }  # fmt: skip
 

@@ -12,9 +12,9 @@ from portal.management.report import ReportCommand, Unusable
 
 class Command(ReportCommand):
     help = (
-        "Measures how each block of type of a layout reads over a picture (contrast by WCAG 2.2, 1 to 21; how busy the "
-        "ground is, 0 to 1), and how much of the hero zone type and graphics cover. The picture is cropped to the shape "
-        "of the layout's window, centred. Zones are in pixels of the layout's canvas."
+        "Measures how each block of type of a layout reads over a picture (contrast by WCAG 2.2, 1 to 21; how busy "
+        "the ground is, 0 to 1), and how much of the hero zone type and graphics cover. The picture is cropped to the "
+        "shape of the layout's window, centred. Zones are in pixels of the layout's canvas."
     )
     refusals = (Refused,)
 
@@ -49,10 +49,10 @@ def _zone(number: int, zone: dict[str, Any]) -> str:
     found = zone["contrast"]
     if found["worst"] is None:
         return f"{where}: its contrast could not be measured."
-    busy = "not known" if zone["busy"] is None else f"{zone['busy']:.2f}"
+    busy = "not seen beside it" if zone["busy"] is None else f"busy {zone['busy']:.2f} of 1"
     return (
         f"{where}: contrast {found['worst']:.1f} : 1 at worst, {found['p5']:.1f} : 1 in the 5th of a hundred letters, "
-        f"{found['median']:.1f} : 1 in the middle one; ground busy {busy} of 1."
+        f"{found['median']:.1f} : 1 in the middle one; ground {busy}."
     )
 
 

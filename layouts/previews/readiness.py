@@ -1,0 +1,58 @@
+"""What readiness finds in what was measured of previews: type that is hard to read, type that lies on the hero.
+
+Each is worth a look and not a must: how much contrast a placement must have is agreed with the client, not by us.
+"""
+
+from collections.abc import Iterable, Mapping
+
+from django.urls import reverse
+
+from layouts.formats.queries import language
+from layouts.previews import verdict_words, verdicts
+from layouts.previews.queries import Made, Seen
+from portal import access
+from portal.access import May
+from portal.brief.sections import Finding
+from portal.models import Campaign, Work
+from portal.site.sentences import joined
+
+# Words for the sentence that counts findings, as in Section.kinds.
+KINDS = {
+    "type-hard": ("placement", "is hard to read", "are hard to read"),
+    "type-on-hero": ("placement", "has type on the hero", "have type on the hero"),
+}
+# Type is moved in the layout; the crop and the hero zone are moved on the mockup.
+_TYPE = tuple(access.roles_that_may(May.UPLOAD_LAYOUTS))
+_HERO = tuple(dict.fromkeys([*_TYPE, *access.roles_that_may(May.EDIT_SHOTS)]))
+_PLACE = "KEY"
+
+
+def legibility(campaign: Campaign, rows: Iterable[Seen], made: Mapping[int, Made]) -> list[Finding]:
+    """Findings of the wanted placements `rows`, from what was made of each; asks the database nothing."""
+    before, _, after = reverse("layouts:stage", args=[campaign.key, _PLACE]).partition(_PLACE)
+    several = len(campaign.languages) > 1
+    found = []
+    for row in rows:
+        preview = made.get(row.placement.pk)
+        if preview is None or preview.state != Work.State.DONE or not preview.measured:
+            continue
+        verdict = verdicts.judge(preview.measured, row.placement.format, row.hero[0] if row.hero else None)
+        if not verdict.well:
+            name = str(row.placement.format)
+            where = f"{name}, {language(row.placement.language)}" if several else name
+            found += _of(verdict, row.placement.shot.number, where, f"{before}{row.placement.key}{after}")
+    return found
+
+
+def _of(verdict: verdicts.Verdict, number: int, where: str, url: str) -> list[Finding]:
+    what = f"{where}, shot {number}"
+    found = []
+    if verdict.hard or verdict.places:
+        says = f"Shot {number} in {where}: {joined(verdict_words.hard_parts(verdict))}."
+        wants = "hard to read" if verdict.hard else "hard to read in places"
+        found.append(Finding("worth-a-look", says, what, wants, _TYPE, url, "type-hard"))
+    if verdict.on_hero and verdict.overlap is not None:
+        share = f"{verdict_words.per_cent(verdict.overlap)}\u202f%"
+        says = f"Shot {number} in {where}: type or graphics cover {share} of the hero zone."
+        found.append(Finding("worth-a-look", says, what, f"type on the hero {share}", _HERO, url, "type-on-hero"))
+    return found
