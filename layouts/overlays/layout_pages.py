@@ -4,12 +4,13 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.cache import never_cache
 
 from layouts.formats.models import Placement
 from layouts.formats.queries import words
-from layouts.overlays import actions, queries
+from layouts.overlays import actions, looking, queries, seeing
 from layouts.overlays.forms import WindowForm
 from layouts.overlays.models import Incoming, Layout
 from portal import access
@@ -17,7 +18,7 @@ from portal.access import May
 from portal.brief.draft import closed_because
 from portal.files.sending import send as send_file
 from portal.models import StoredFile, Work
-from portal.pages import page, show
+from portal.pages import page, show, wants_part
 from portal.site.sentences import sentence
 
 LAYOUT = "layouts/overlays/layout.html"
@@ -43,8 +44,12 @@ def _layout(
         "words": sentence(words(line.placement)).rstrip("."),
         "says": line.says,
         "came": next((row.says for row in queries.came_since(request.member, request.GET.get("came", ""))), ""),
-        "facts": queries.facts(line),
-        "seen": queries.seen(line),
+        "facts": seeing.facts(line),
+        "seen": (seen := seeing.seen(line)),
+        "type_rows": seeing.type_rows(line),
+        "type_guide": seeing.GUIDE,
+        "may_place": may_send and seen is not None,
+        "tiles": seen.tiles if seen else None,
         "revisions": list(queries.revisions(line.placement)),
         "form": form or WindowForm(initial=line.window),
         "form_open": form is not None,
@@ -77,10 +82,12 @@ def window(request: Any, layout: str) -> HttpResponse:
     """Correct the window, or go back to the one that was found."""
     row = _row(request, layout)
     form = WindowForm(request.POST)
-    back = "found" in request.POST
-    if back or form.is_valid():
+    if "found" in request.POST or form.is_valid():
+        typed = None if "found" in request.POST else form.window()
+        # What was found needs no correcting: it may be found better one day.
+        as_found = typed is not None and typed == seeing.found_window(row)
         try:
-            actions.correct_window(request.member, layout, window=None if back else form.window())
+            actions.correct_window(request.member, layout, window=None if as_found else typed)
             return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
         except ValidationError as refused:
             form.add_error(None, refused)
@@ -113,8 +120,7 @@ def original(request: Any, layout: str) -> HttpResponse:
 @page(May.UPLOAD_LAYOUTS)
 def came(request: Any, incoming: str) -> HttpResponse:
     """A file that came and has no place, as it came."""
-    rows = Incoming.objects.select_related("file").filter(campaign=request.member.campaign).exclude(file=None)
-    row = get_object_or_404(rows, key=incoming)
+    row = _came(request, incoming)
     assert row.file is not None  # noqa: S101  for the type checker: excluded above
     return _original(request, row.file, row.name)
 
@@ -129,10 +135,63 @@ def picture(request: Any, layout: str) -> HttpResponse:
     return send_file(request, seen["path"], type=seen["type"], etag=row.work.key)
 
 
+@page(May.READ_DRAFT, "GET", "HEAD", "POST", sends=May.UPLOAD_LAYOUTS)
+@never_cache
+def pixels(request: Any, layout: str) -> HttpResponse:
+    """How the file's own pixels stand, for the magnified view; sending it has them made."""
+    row = _row(request, layout)
+    if request.method == "POST":
+        looking.ask_tiles(request.member, layout)
+        if not wants_part(request):
+            return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
+    elif not wants_part(request):
+        return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
+    tiles = looking.tiles(row.file)
+    may_place = access.may(request.member, May.UPLOAD_LAYOUTS)
+    context = {"layout": row, "tiles": tiles, "may_place": may_place, "side": looking.TILE_SIDE}
+    return render(request, "layouts/overlays/pixels.html", context)
+
+
+@page(May.READ_DRAFT)
+def tile(request: Any, layout: str, column: int, line: int) -> HttpResponse:
+    """One square of the file's own pixels."""
+    row = _row(request, layout)
+    try:
+        found = looking.tile(row.file, column, line)
+    except KeyError as none:
+        raise Http404("There is no such part of this file.") from none
+    return send_file(request, found["path"], type=found["type"], etag=f"{row.file.sha256[:16]}-{column}-{line}")
+
+
+@page(May.UPLOAD_LAYOUTS)
+@never_cache
+def came_seen(request: Any, incoming: str) -> HttpResponse:
+    """The small picture of a file that came; while it is being made, the line that waits for it."""
+    row = _came(request, incoming)
+    look = looking.looks([row.file]).get(row.file.sha256) if row.file else None
+    return render(request, "layouts/overlays/came_seen.html", {"row": row, "look": look})
+
+
+@page(May.UPLOAD_LAYOUTS)
+def came_picture(request: Any, incoming: str) -> HttpResponse:
+    """The picture itself."""
+    row = _came(request, incoming)
+    look = looking.looks([row.file]).get(row.file.sha256) if row.file else None
+    if look is None or look.state != Work.State.DONE:
+        raise Http404("It has not been made yet.")
+    found = look.result["look"]
+    return send_file(request, found["path"], type=found["type"], etag=look.key)
+
+
+def _came(request: Any, incoming: str) -> Incoming:
+    rows = Incoming.objects.select_related("file").filter(campaign=request.member.campaign).exclude(file=None)
+    return get_object_or_404(rows, key=incoming)
+
+
 def _original(request: Any, file: StoredFile, name: str) -> HttpResponse:
     return send_file(request, file.path, type=file.type, name=name, etag=file.sha256)
 
 
 def _row(request: Any, key: str) -> Layout:
-    rows = Layout.objects.select_related("placement", "file", "work")
+    rows = Layout.objects.select_related("placement__format", "file", "work")
     return get_object_or_404(rows, key=key, placement__shot__campaign=request.member.campaign)

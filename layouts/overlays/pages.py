@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from layouts.formats.models import Placement
-from layouts.overlays import actions, queries
+from layouts.overlays import actions, looking, queries
 from layouts.overlays.models import Incoming
 from portal import access
 from portal.access import May
@@ -103,7 +103,12 @@ def place(request: Any, incoming: str) -> HttpResponse:
     campaign = request.member.campaign
     rows = queries.incoming(campaign, Incoming.State.ASIDE).exclude(file=None)
     row = get_object_or_404(rows, key=incoming)
-    context = {"row": row, "choose": queries.choose(campaign), "closed": closed_because(campaign)}
+    context = {
+        "row": row,
+        "look": looking.looks([row.file]).get(row.file.sha256) if row.file else None,
+        "choose": queries.choose(campaign),
+        "closed": closed_because(campaign),
+    }
     if request.method != "POST":
         return show(request, PLACE, context)
     try:

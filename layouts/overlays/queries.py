@@ -6,14 +6,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Count, Prefetch, QuerySet
-from django.utils.html import format_html
 
 from layouts.formats.models import Placement
 from layouts.formats.queries import language, ordered, state, with_layout, words
+from layouts.overlays import looking
 from layouts.overlays.models import Incoming, Layout
 from portal.models import Campaign, Member, Work
 from portal.site.sentences import Clause, count, sentence, told
-from portal.templatetags.ui import measure
 
 # Up to this many placements stand on one page; above it, the page shows one shot at a time.
 ON_ONE_PAGE = 60
@@ -21,7 +20,6 @@ ON_ONE_PAGE = 60
 MOST_CHOICES = 8
 # So many questions are asked at once; the others follow.
 MOST_QUESTIONS = 20
-_KINDS = {"canvas": "the whole canvas", "surround": "what the surround leaves", "keyline": "what the keyline bounds"}
 
 
 def window_of(layout: Layout) -> dict[str, int] | None:
@@ -182,6 +180,8 @@ class Question:
     incoming: Incoming
     candidates: list[Placement]
     wrong: str = ""
+    # The work on its small picture; None where that was never owed.
+    look: Work | None = None
 
     @property
     def choices(self) -> list[tuple[Placement, str]]:
@@ -207,8 +207,15 @@ def questions(campaign: Campaign, wrong: dict[str, str] | None = None) -> list[Q
     offered = {row.key: row.candidates[:MOST_CHOICES] for row in asked}
     keys = {key for some in offered.values() for key in some}
     found = {row.key: row for row in ordered(campaign).filter(key__in=keys)} if keys else {}
+    looks = looking.looks(row.file for row in asked)
     return [
-        Question(row, [found[key] for key in offered[row.key] if key in found], wrong.get(row.key, "")) for row in asked
+        Question(
+            row,
+            [found[key] for key in offered[row.key] if key in found],
+            wrong.get(row.key, ""),
+            looks.get(row.file.sha256) if row.file else None,
+        )
+        for row in asked
     ]
 
 
@@ -240,47 +247,3 @@ def campaigns_of(work: Work) -> list[int]:
 def current_of(work: Work) -> list[Placement]:
     """The placements whose current layout this work prepares."""
     return list(Placement.objects.filter(layouts__work=work, layouts__current=True))
-
-
-def facts(line: Line) -> list[tuple[str, Any]]:
-    """Label and value of what is known of a placement's file, for `figures`."""
-    if line.layout is None:
-        return []
-    file, found = line.layout.file, line.layout.work.result
-    rows: list[tuple[str, Any]] = [
-        ("File", f"{file.type.upper()}, {file.bytes / 1_000_000:.1f} MB"),
-        ("Canvas", measure((file.width, file.height), "px")),
-    ]
-    if line.layout.work.state != Work.State.DONE:
-        return rows
-    window, alpha = line.window or {}, found["alpha"]
-    sure = "corrected" if line.layout.window else f"found as {_KINDS[found['window']['kind']]}"
-    rows += [
-        ("Window", format_html("{}, {}", measure((window["width"], window["height"]), "px"), sure)),
-        ("Clear", measure(100 * alpha["clear"], "%", 1)),
-        ("Solid", measure(100 * alpha["solid"], "%", 1)),
-        ("Profile", found["file"]["profile"] or "none, read as sRGB"),
-        ("Type", _type_words(found["type_zones"])),
-    ]
-    return rows
-
-
-def _type_words(zones: list[dict[str, Any]]) -> str:
-    """How much type there is, and how far its smallest line reads (25 mm for 10 m: common practice, no source)."""
-    lines = [line for zone in zones for line in zone["lines"]]
-    said = f"{count(len(zones), 'block')} of type or graphics".capitalize()
-    far = [line["reads_to_m"] for line in lines if line["reads_to_m"]]
-    return f"{said}; the smallest line reads from about {min(far):.0f} m" if far else said
-
-
-def seen(line: Line) -> dict[str, Any] | None:
-    """The copy of the whole file to look at, window and type zones in pixels of the file; None before it is made."""
-    if line.layout is None or line.layout.work.state != Work.State.DONE:
-        return None
-    result = line.layout.work.result
-    return {
-        "width": result["file"]["width"],
-        "height": result["file"]["height"],
-        "window": line.window,
-        "zones": result["type_zones"],
-    }

@@ -80,6 +80,8 @@ def world(ordered):
         "mockup": mockup.key,
         "comment": said.key,
         "width": 480,
+        "column": 0,
+        "line": 0,
         "which": "composed",
         "tag": placement.preview.work.key,
         "what": "props",

@@ -7,3 +7,4 @@ import "./file-drop.js";
 import "./pin-place.js";
 import "./picture-stage.js";
 import "./hero-zone.js";
+import "./window-place.js";
