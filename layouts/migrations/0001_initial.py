@@ -119,6 +119,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('detail', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='portal.work')),
+                ('proof', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='portal.work')),
                 ('layout', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='layouts.layout')),
                 ('mockup', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='+', to='layouts.mockup')),
                 ('placement', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='preview', to='layouts.placement')),

@@ -80,9 +80,9 @@ def _owe(placement: Placement, mockup: Mockup, layout: Layout | None, was: Previ
         return
     if was.work_id != owed.pk:
         was.shown = was.visible
-        was.work, was.detail = owed, None
+        was.work, was.detail, was.proof = owed, None, None
     was.layout, was.mockup = layout, mockup
-    was.save(update_fields=["work", "shown", "detail", "layout", "mockup"])
+    was.save(update_fields=["work", "shown", "detail", "proof", "layout", "mockup"])
 
 
 @transaction.atomic
@@ -106,14 +106,26 @@ def ask_detail(by: Member, placement: str) -> Preview:
     Work that failed is tried once more; before the first preview is there, nothing is owed. Raises
     PermissionDenied, Preview.DoesNotExist.
     """
+    return _ask(by, placement, "detail", recipe.DETAIL)
+
+
+@transaction.atomic
+def ask_proof(by: Member, placement: str) -> Preview:
+    """Have a preview shown as it will print; the rest as with `ask_detail`."""
+    return _ask(by, placement, "proof", recipe.PROOF)
+
+
+def _ask(by: Member, placement: str, what: str, version: int) -> Preview:
+    """Owe what a preview has besides its pictures, by the name of its field, which is also that of the work."""
     access.need(by, May.READ_DRAFT)
     preview = _preview(by, placement)
     if preview.visible is None:
         return preview
-    preview.detail = work.owe("layouts.detail", recipe.DETAIL, **preview.visible.inputs)
-    if preview.detail.state == Work.State.FAILED:
-        work.retry(preview.detail)
-    preview.save(update_fields=["detail"])
+    owed = work.owe(f"layouts.{what}", version, **preview.visible.inputs)
+    if owed.state == Work.State.FAILED:
+        work.retry(owed)
+    setattr(preview, what, owed)
+    preview.save(update_fields=[what])
     return preview
 
 
@@ -123,5 +135,5 @@ def may_try_again(member: Member) -> bool:
 
 
 def _preview(by: Member, placement: str) -> Preview:
-    found = Preview.objects.select_related("work", "shown", "detail")
+    found = Preview.objects.select_related("work", "shown", "detail", "proof")
     return found.get(placement__key=placement, placement__shot__campaign=by.campaign_id)

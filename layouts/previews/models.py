@@ -23,6 +23,8 @@ class Preview(models.Model):
     shown = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
     # The full pixels of the crop, laid over and bare: only once somebody has asked for them.
     detail = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
+    # How it will print: the same.
+    proof = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
         return f"preview of {self.placement}"

@@ -65,6 +65,16 @@ def detail(request: Any, placement: str) -> HttpResponse:
     return redirect("layouts:stage", request.member.campaign.key, placement)
 
 
+@page(May.READ_DRAFT, "POST")
+def proof(request: Any, placement: str) -> HttpResponse:
+    """Have a placement shown as it will print."""
+    try:
+        actions.ask_proof(request.member, placement)
+    except Preview.DoesNotExist as none:
+        raise Http404 from none
+    return redirect("layouts:stage", request.member.campaign.key, placement)
+
+
 @page(May.READ_VERSIONS)
 def image(request: Any, placement: str, which: str, tag: str) -> HttpResponse:
     """A rendered picture. Its address carries what it is made of, so that a browser may keep it for good."""

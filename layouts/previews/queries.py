@@ -169,7 +169,7 @@ def _seen(found: Any) -> list[Seen]:
     layouts = Layout.objects.filter(current=True).select_related("file", "work", "sent_by__user").defer("work__result")
     mockups = Mockup.objects.filter(current=True).select_related("file", "work", "sent_by__user")
     rows = (
-        found.select_related("shot", "format", "preview__work", "preview__shown", "preview__detail")
+        found.select_related("shot", "format", "preview__work", "preview__shown", "preview__detail", "preview__proof")
         .prefetch_related(
             Prefetch("layouts", layouts, to_attr="now_layouts"),
             Prefetch("shot__mockups", mockups, to_attr="now_mockups"),
@@ -192,9 +192,9 @@ def rendering(campaign: Campaign, placement: str, tag: str) -> Work:
 
     Raises Preview.DoesNotExist for a retired one, another campaign's, or none.
     """
-    previews = Preview.objects.select_related("work", "shown", "detail")
+    previews = Preview.objects.select_related("work", "shown", "detail", "proof")
     preview = previews.get(placement__key=placement, placement__shot__campaign=campaign)
-    for work in (preview.work, preview.shown, preview.detail):
+    for work in (preview.work, preview.shown, preview.detail, preview.proof):
         if work and tag_of(work) == tag and work.state == Work.State.DONE:
             return work
     raise Preview.DoesNotExist
@@ -202,7 +202,7 @@ def rendering(campaign: Campaign, placement: str, tag: str) -> Work:
 
 def campaigns_of(work: Work) -> list[int]:
     """Primary keys of the campaigns that show this work."""
-    mine = Q(preview__work=work) | Q(preview__detail=work)
+    mine = Q(preview__work=work) | Q(preview__detail=work) | Q(preview__proof=work)
     return list(Placement.objects.filter(mine).values_list("shot__campaign", flat=True).distinct())
 
 

@@ -12,6 +12,7 @@ from portal.models import Work
 
 PREVIEW = 2
 DETAIL = 1
+PROOF = 1
 # Longest side of a preview and of the small one in the street, in px: the width of the page on a usual screen.
 LONG_SIDE = 2400
 SMALL_SIDE = 640

@@ -15,9 +15,11 @@ from numpy.typing import NDArray
 from layouts.imaging.composite import resize_layer, source_over, unpremultiply
 from layouts.imaging.encode import save_picture
 from layouts.imaging.geometry import Rect
+from layouts.imaging.hatching import hatched
 from layouts.imaging.measure import measure
 from layouts.imaging.measuring import in_window
 from layouts.imaging.prepare import Prepared
+from layouts.imaging.proof import soft_proof
 from layouts.imaging.reading import Picture
 from layouts.imaging.zones import TypeZone
 
@@ -111,6 +113,18 @@ def render_detail(
     bare = backdrop.cut(crop, size)
     seen = bare if over is None else source_over(bare, over.layer(size))
     return _saved({"composed-detail": (seen, "jpg"), "bare-detail": (bare, "jpg")}, folder)
+
+
+def render_proof(
+    backdrop: Picture, crop: Rect, size: tuple[int, int], over: Over | None, folder: Path
+) -> tuple[dict[str, dict[str, Any]], float]:
+    """How it will print: `proof`, the picture as ink shows it; `beyond`, transparent, hatched where ink cannot reach.
+
+    Returns them as `_saved` does, and the share of the picture that is out of reach, 0 to 1.
+    """
+    bare = backdrop.cut(crop, size)
+    proof = soft_proof(bare if over is None else source_over(bare, over.layer(size)))
+    return _saved({"proof": (proof.pixels, "jpg"), "beyond": (hatched(proof.mask), "webp")}, folder), proof.share
 
 
 def _reduced(pixels: Pixels, long_side: int) -> Pixels:

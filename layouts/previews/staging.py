@@ -83,7 +83,8 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
     campaign, placement = member.campaign, row.placement
     family = seen(campaign, shots=[placement.shot_id])
     same_language = [one for one in family if one.placement.language == placement.language]
-    full = detail(campaign, row)
+    full, printed = detail(campaign, row), proof(campaign, row)
+    waits = [one["state"] == "open" for one in (full, printed)]
     stands = words.stands(row)
     found = verdicts.of(row)
     return {
@@ -99,15 +100,16 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
         "others": _other_languages(campaign, row, family),
         "neighbours": _neighbours(campaign, placement),
         "progress": {
-            "open": row.open or full["state"] == "open",
-            "sentence": stands if row.open else words.DETAIL_OPEN,
+            "open": row.open or any(waits),
+            "sentence": stands if row.open else (words.DETAIL_OPEN if waits[0] else words.PROOF_OPEN),
             "done": None,
             "total": None,
         },
-        "signature": signature([row]) + full["state"],
+        "signature": signature([row]) + full["state"] + printed["state"],
         "may_try_again": actions.may_try_again(member),
         "closed": closed_because(campaign),
         "detail": full,
+        "proof": printed,
         "pictures": pictures(campaign, row, found),
         "verdict": verdict_words.says(found),
         "legibility": legibility(found),
@@ -158,6 +160,20 @@ def detail(campaign: Campaign, row: Seen) -> dict[str, Any]:
         url = reverse("layouts:image", args=[campaign.key, row.placement.key, "composed-detail", tag_of(work)])
         return facts | {"state": "there", "url": url}
     return facts | {"state": "open" if work.open else "failed"}
+
+
+def proof(campaign: Campaign, row: Seen) -> dict[str, Any]:
+    """How it will print: `state` none (a screen, or no picture yet), offered, open, failed or there."""
+    work = row.preview.proof if row.preview else None
+    if row.visible is None or row.placement.format.kind == "screen":
+        return {"state": "none"}
+    if work is None:
+        return {"state": "offered"}
+    if work.state != Work.State.DONE:
+        return {"state": "open" if work.open else "failed", "says": work.says}
+    args = [campaign.key, row.placement.key]
+    urls = {which: reverse("layouts:image", args=[*args, which, tag_of(work)]) for which in ("proof", "beyond")}
+    return {"state": "there", **urls, "says": words.proof(work.result["share"], work.result["condition"])}
 
 
 def clipped(zone: Sequence[float]) -> list[float]:

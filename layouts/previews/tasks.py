@@ -14,11 +14,12 @@ from django.conf import settings
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect
 from layouts.imaging.prepare import load_prepared, prepare_layout
+from layouts.imaging.proof import CONDITION
 from layouts.imaging.reading import Picture, open_picture
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made
 from layouts.previews import queries, recipe
-from layouts.previews.rendering import Over, render_detail, render_placement
+from layouts.previews.rendering import Over, render_detail, render_placement, render_proof
 from portal.files.sending import on_disk
 from portal.models import StoredFile, Work
 from portal.work import actions
@@ -59,6 +60,17 @@ def make_detail(work: Work) -> dict[str, Any]:
             backdrop = open_picture(path, max(size[0] / crop.width, size[1] / crop.height))
             over = _full_over(work.inputs, size)
             return {"files": keep_made(work, render_detail(backdrop, crop, size, over, Path(folder)))}
+
+
+@handler("layouts.proof")
+def make_proof(work: Work) -> dict[str, Any]:
+    """How a placement will print: {files: {proof, beyond: {path, …}}, share, condition}, as `render_proof` has them."""
+    inputs = work.inputs
+    with _sentences(), _mockup(work, [work]) as backdrop, tempfile.TemporaryDirectory() as folder:
+        crop = recipe.in_pixels(inputs["crop"], backdrop.width, backdrop.height)
+        over = _over(inputs) if inputs["layout"] else None
+        made, share = render_proof(backdrop, crop, (inputs["width"], inputs["height"]), over, Path(folder))
+        return {"files": keep_made(work, made), "share": round(share, 6), "condition": CONDITION}
 
 
 def _also(owed: Work, backdrop: Picture, done: list[Work]) -> bool:

@@ -9,6 +9,7 @@ urlpatterns = [
     path("stage/<str:placement>/", pages.stage, name="stage"),
     path("stage/<str:placement>/crop/", pages.crop, name="crop"),
     path("stage/<str:placement>/detail/", pages.detail, name="detail"),
+    path("stage/<str:placement>/proof/", pages.proof, name="proof"),
     path("stage/<str:placement>/again/", pages.again, name="preview-again"),
     path("stage/<str:placement>/<str:which>/<str:tag>/", pages.image, name="image"),
 ]

@@ -73,8 +73,8 @@ def hero_says(found: Verdict) -> str:
 
 
 def per_cent(share: float) -> int:
-    """A share in whole per cent: at least 1 of what is there at all, at most 99 of what is not all."""
-    if share <= 0 or share >= 1:
+    """A share in whole per cent: at least 1 of what is there at all, and 100 only of all but a hair's breadth."""
+    if share <= 0 or share >= 0.999:
         return round(100 * share)
     return min(99, max(1, round(100 * share)))
 
@@ -111,8 +111,8 @@ def ground(busy: float | None) -> str:
     return "" if busy is None else next(word for least, word in _BUSY if busy < least)
 
 
-COLUMNS = ["Zone", "Reads", ("Lines", "num"), ("Reads to", "num"), ("Worst letter", "num"), ("1 in 20 is below", "num"),
-           ("Middle", "num"), ("Needs", "num"), ("Ground", "num")]  # fmt: skip
+COLUMNS = ["Zone", "Reads", ("Lines", "num"), ("Reads to", "num"), ("Worst letter", "num"), ("5th in 100", "num"),
+           ("Middle one", "num"), ("Needs", "num"), ("Ground", "num")]  # fmt: skip
 
 
 def table(found: Verdict) -> list[list[Any]]:
@@ -160,9 +160,9 @@ def notes(found: Verdict) -> str:
     rest = f" {count(more, 'more zone').capitalize()} {'is' if more == 1 else 'are'} not listed." if more > 0 else ""
     return (
         "Contrast is the ratio of WCAG 2.2, from 1 : 1 (none) to 21 : 1 (black on white), of each letter against the "
-        f"picture right beside it. Large type needs {NEEDS_LARGE:.0f} : 1, small type {NEEDS_SMALL} : 1; type counts as "
-        "large unless the format's viewing distance makes it small. How far a line reads is common practice for outdoor "
-        f"signs, 25 mm for each 10 m: a guide. Ground runs from 0, flat, to 1.{rest}"
+        f"picture right beside it. Large type needs {NEEDS_LARGE:.0f} : 1, small type {NEEDS_SMALL} : 1; type counts "
+        "as large unless the format's viewing distance makes it small. How far a line reads is common practice for "
+        f"outdoor signs, 25 mm for each 10 m: a guide. Ground runs from 0, flat, to 1.{rest}"
     )
 
 

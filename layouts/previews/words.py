@@ -15,6 +15,7 @@ from portal.templatetags.ui import measure
 # A hero zone that is cut by less than this is whole: rounding of crops, in shares of its area.
 WHOLE = 0.995
 DETAIL_OPEN = "The full pixels are being made."
+PROOF_OPEN = "The picture as it will print is being made."
 
 
 def name(row: Seen) -> str:
@@ -166,6 +167,19 @@ def _crops(rows: Sequence[Seen]) -> tuple[str, str, str] | None:
 def offer(shown: tuple[int, int], full: tuple[int, int]) -> str:
     """What the picture has besides the pixels that are shown, before they are made."""
     return format_html("The picture is seen here at {}. At its full pixels it has {}.", *_pair(shown, full))
+
+
+def proof(share: float, condition: str) -> str:
+    """What is seen of a picture as it will print: the condition, what is out of reach of ink, and what it is worth."""
+    reach = (
+        "All of its colours can be printed."
+        if share < 0.0005
+        else f"{100 * share:.1f}\u202f% of the picture has colours that ink cannot reach: they are hatched."
+    )
+    return (
+        f"This is how it prints: {condition}. {reach} It is a guide, on a screen that nobody has calibrated: "
+        "the printer's own proof decides."
+    )
 
 
 def _pair(*sizes: tuple[int, int]) -> list[str]:

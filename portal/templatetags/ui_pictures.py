@@ -63,6 +63,7 @@ def picture_stage(
     full_width: int | None = None, full_height: int | None = None, hero: Sequence[float] | None = None,
     hero_words: str = "hero zone", faults: Sequence[Mapping[str, Any]] = (), pins: Sequence[Mapping[str, Any]] = (),
     window: Sequence[float] | None = None, zones: Sequence[Mapping[str, Any]] = (), share: int = 100, id: str = "stage",
+    proof: str = "", beyond: str = "", proof_words: str = "",
 ) -> dict[str, Any]:  # fmt: skip
     """A picture under its layout, to lay over, compare, look at pixel for pixel, and mark.
 
@@ -71,6 +72,7 @@ def picture_stage(
     the stage has no slider and no line. share: per cent at which the layout lies over at first.
     detail: template of an address with {x} and {y} (fractions of the window): a crop of the composed picture in its
     full pixels, full_width by full_height in all, whose centre is as near to that point as its edges allow.
+    proof, beyond: how the picture prints, and a transparent mark on what ink cannot reach; proof_words says what it is.
     hero, window: (x0, y0, x1, y1), fractions of the picture. zones: {x0, y0, x1, y1, number}, what the page numbers.
     faults: {x0, y0, x1, y1, words, says?}; `says` stands before the words in the list below. pins: {x, y, number, url,
     label}.
@@ -87,7 +89,7 @@ def picture_stage(
     placed = [{**pin, "left": drawing.percent(pin["x"]), "top": drawing.percent(pin["y"])} for pin in pins]
     return {
         "preview": preview, "alt": alt, "width": width, "height": height, "bare": bare, "layer": layer,
-        "detail": detail,
+        "detail": detail, "proof": proof, "beyond": beyond, "proof_words": proof_words,
         "full_width": full_width or width, "full_height": full_height or height,
         "hero": drawing.box(*hero) if hero else None, "hero_words": hero_words,
         "window": drawing.box(*window) if window else None, "zones": numbered, "faults": marked, "pins": placed,

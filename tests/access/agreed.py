@@ -78,6 +78,7 @@ READ = {
     "layouts:stage": May.READ_DRAFT,
     "layouts:crop": None,
     "layouts:detail": None,
+    "layouts:proof": None,
     "layouts:preview-again": None,
     "layouts:image": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
 }
@@ -132,6 +133,7 @@ WRITE = {
     "layouts:mockup-current": May.UPLOAD_MOCKUPS,
     "layouts:mockup-again": May.UPLOAD_MOCKUPS,
     "layouts:crop": May.EDIT_SHOTS,
+    "layouts:proof": May.READ_DRAFT,  # asks the worker how it will print; changes nothing of the brief
     "layouts:detail": May.READ_DRAFT,  # asks the worker for the full pixels; changes nothing of the brief
     "layouts:preview-again": May.UPLOAD_MOCKUPS,
 }

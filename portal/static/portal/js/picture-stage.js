@@ -6,6 +6,7 @@
 import { pointIn } from "./geometry.js";
 import { makeLine } from "./stage-line.js";
 import { makePixels } from "./stage-pixels.js";
+import { makeProof } from "./stage-proof.js";
 import { neighbour, percentSays } from "./words.js";
 
 const SAYS = {
@@ -31,6 +32,7 @@ class PictureStage extends HTMLElement {
       source: this.querySelector(".stage-preview").src, template: this.dataset.detail,
       full: { width: Number(this.dataset.fullWidth), height: Number(this.dataset.fullHeight) }, says: (text) => this.says(text),
     }, this.off.signal);
+    this.proof = this.dataset.proof && makeProof(this.frame, this.dataset, (text) => this.says(text));
     this.makeFlip();
     this.listen();
     this.recall();
@@ -110,6 +112,7 @@ class PictureStage extends HTMLElement {
     for (const button of this.querySelectorAll("[data-look]")) button.setAttribute("aria-pressed", String(button.dataset.look === this.look));
     this.line?.hide();
     this.pixels.hide();
+    this.proof?.hide();
     if (composed) {
       this.layer.style.opacity = { over: this.share / 100, bare: 0 }[this.look] ?? 1;
       if (this.look === "line") this.line.show();
@@ -123,7 +126,8 @@ class PictureStage extends HTMLElement {
     }
     const marks = (this.part("show-marks")?.checked ?? true) && this.look !== "pixels";
     for (const name of ["marks", "pins"]) this.part(name)?.classList.toggle("stage-hidden", !marks);
-    this.says(SAYS[this.look]);
+    this.says(this.look === "proof" ? this.dataset.proofWords : SAYS[this.look]);
+    if (this.look === "proof") this.proof.show(marks);
     this.keep();
   }
 
@@ -137,8 +141,9 @@ class PictureStage extends HTMLElement {
   recall() {
     let kept = null;
     try { kept = JSON.parse(sessionStorage.getItem(KEPT)); } catch { /* as above */ }
-    if (kept && kept.look in SAYS) {
-      this.look = kept.look !== "pixels" && !this.layer ? "over" : kept.look;
+    if (kept && (kept.look in SAYS || kept.look === "proof")) {
+      const can = { over: true, pixels: true, proof: Boolean(this.proof) }[kept.look] ?? Boolean(this.layer);
+      this.look = can ? kept.look : "over";
       this.share = kept.share;
       const box = this.part("show-marks");
       if (box) box.checked = kept.marks;
