@@ -30,6 +30,7 @@ _LOST = 0.25
 _SLIVER = 0.2
 # A letter this high, px, is as good as a larger one: larger type is measured reduced, which spares time.
 _ENOUGH = 48
+_THICK = 7  # px over which a stroke's own colour is told
 _UNSEEN = 0.5  # spread of L* that nobody sees: rounding, and what is left of edges on a flat ground
 _MOST_SPREAD = 50.0  # standard deviation of L* where half of a tile is black and half white: there is none greater
 
@@ -126,22 +127,21 @@ def _tiles(shape: tuple[int, ...], side: float, inner: tuple[slice, slice]) -> N
 
 def _contrast(light: Values, strokes: Strokes, tiles: NDArray[np.int32]) -> Contrast | None:
     """Each pixel of ground beside the type against the type nearest to it, then tile by tile."""
-    ring = strokes.ring
-    if not ring.any():
+    ring, seeds = strokes.ring, strokes.seeds
+    if not (ring.any() and seeds.any()):
         return None
     own = np.where(strokes.weight > 0, strokes.own_light(light), 0)
-    reach = 2 * strokes.reach + 1
-    weight = _box(strokes.weight, reach)
-    near = ring & (weight > 0)
-    if not near.any():
-        return None
-    of_type = _box(own * strokes.weight, reach)[near] / weight[near]
-    # Grain finer than half a stroke does not hide the stroke: the ground is seen at that size.
-    size = strokes.grain
+    of_type = _box(own * strokes.weight, _THICK)[seeds] / _box(strokes.weight, _THICK)[seeds]
+    _, nearest = cv2.distanceTransformWithLabels(
+        (~seeds).astype(np.uint8), cv2.DIST_L2, 5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    by_label = np.zeros(int(nearest.max()) + 1, np.float32)
+    by_label[nearest[seeds]] = of_type
+    beside = by_label[nearest[ring]]
     ground = strokes.ground.astype(np.float32)
-    of_ground = _box(light * ground, size)[near] / _box(ground, size)[near]
-    ratio = (np.maximum(of_type, of_ground) + 0.05) / (np.minimum(of_type, of_ground) + 0.05)
-    local = _by_tile(np.clip(ratio, 1, 21), tiles[near])
+    of_ground = _box(light * ground, strokes.grain)[ring] / _box(ground, strokes.grain)[ring]
+    ratio = (np.maximum(beside, of_ground) + 0.05) / (np.minimum(beside, of_ground) + 0.05)
+    local = _by_tile(np.clip(ratio, 1, 21), tiles[ring])
     worst, p5, median = (float(value) for value in np.percentile(local, (0, 5, 50)))
     return Contrast(worst, p5, median)
 

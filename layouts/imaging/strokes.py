@@ -6,6 +6,7 @@ on a hard shadow: colours that another colour lies inside of are that one's grou
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 
 import cv2
@@ -24,7 +25,9 @@ _DIFFERENT = 48  # of 255, in one channel: another colour, and no shade of the s
 _MOST_COLOURS = 4
 _SOME = 0.003  # share of the solid pixels below which a colour is a speck
 _SAMPLE = 20_000  # pixels are enough to tell a zone's colours
+_DEEPEST = 100  # px; past that a stroke is a block, and a part that is all solid has no depth at all
 _TINY = 10  # px; lines that are lower have no clear pixel left between their letters
+_BEST = 0.94  # of the strongest pixel near it, by which one still shows the colour of its stroke
 _FAINT = 1e-4  # weight of a stroke's edge, where its core is out of reach
 _SMALL: Pixels = np.ones((3, 3), np.uint8)
 
@@ -36,7 +39,8 @@ class Strokes:
     weight : how far a pixel shows the type's own colour; 0 where there is no type of this zone
     ground : what is no type at all, and no edge of any
     ring : the ground beside this zone's type, about as wide as its strokes
-    grain, reach : size below which what is in the ground does not count, and how far from the ring type is sought, px
+    seeds : those of its pixels that show its own colour best of all near them
+    grain : size below which what is in the ground does not count, px
     own : luminance of strokes too thin to have a core, by their own colour; 0 elsewhere
     thin : where `own` holds
     """
@@ -44,8 +48,8 @@ class Strokes:
     weight: Values
     ground: Mask
     ring: Mask
+    seeds: Mask
     grain: int
-    reach: int
     own: Values
     thin: Mask
 
@@ -65,7 +69,7 @@ def find_strokes(layer: Pixels, inside: Mask, letter: float, *, reduced: bool = 
     if not (ink & inside).any():
         return None
     straight = np.asarray(cv2.cvtColor(cv2.cvtColor(layer, cv2.COLOR_mRGBA2RGBA), cv2.COLOR_RGBA2RGB), np.uint8)
-    parts = _apart(straight, solid & inside, solid) or _Parts(ink, None, np.full(alpha.shape, 255, np.uint8))
+    parts = _apart(straight, alpha, solid & inside, solid) or _Parts(ink, None, np.full(alpha.shape, 255, np.uint8))
     parts = replace(parts, type=parts.type | (ink & ~solid))
     return _strokes(layer, straight, parts, inside, letter, 1 if reduced or letter < _TINY else 2)
 
@@ -81,7 +85,7 @@ class _Parts:
 
 def _strokes(layer: Pixels, straight: Pixels, parts: _Parts, inside: Mask, letter: float, gap: int) -> Strokes | None:
     every, mine = parts.type, parts.type & inside
-    depth = np.asarray(cv2.distanceTransform(mine.astype(np.uint8), cv2.DIST_L2, 3), np.float32)
+    depth = np.minimum(cv2.distanceTransform(mine.astype(np.uint8), cv2.DIST_L2, 3), np.float32(_DEEPEST))
     # The mean depth of a bar is a quarter of its width.
     stroke = int(np.clip(round(4 * float(depth[mine].mean()) - 1), 1, 40))
     covered = every
@@ -99,15 +103,16 @@ def _strokes(layer: Pixels, straight: Pixels, parts: _Parts, inside: Mask, lette
     alpha = layer[..., 3]
     thin = mine & ~core
     weight = np.zeros(alpha.shape, np.float32)
-    weight[mine] = _FAINT * _share(parts.unlike[mine]) ** 8 * _share(alpha[mine]) ** 4
+    strength = np.where(mine, _share(parts.unlike) * _share(alpha), np.float32(0))
+    weight[mine] = _FAINT * strength[mine] ** 8
     weight[core] = 1
     if not ring.any() or not mine.any():
         return None
     own = np.zeros(alpha.shape, np.float32)
     if thin.any():
         own[thin] = luminance(np.ascontiguousarray(straight[thin][None]))[0]
-    reach = gap + width + max(3, stroke // 2 + 2) + (round(letter) if letter < _TINY else 0)
-    return Strokes(weight, ground, ring, max(3, stroke // 2 | 1), reach, own, thin)
+    seeds = mine & (strength >= _BEST * _most_near(strength, max(3, stroke)))
+    return Strokes(weight, ground, ring, seeds, max(3, stroke // 2 | 1), own, thin)
 
 
 def _share(values: Pixels) -> Values:
@@ -134,14 +139,19 @@ def _dilated(mask: Mask, by: int) -> Mask:
     return np.asarray(cv2.dilate(cv2.dilate(grown, kernel), kernel.T)) > 0
 
 
-def _apart(straight: Pixels, zone: Mask, solid: Mask) -> _Parts | None:
+def _most_near(values: Values, by: int) -> Values:
+    kernel = np.ones((1, 2 * by + 1), np.uint8)
+    return np.asarray(cv2.dilate(cv2.dilate(values, kernel), kernel.T), np.float32)
+
+
+def _apart(straight: Pixels, alpha: Pixels, zone: Mask, solid: Mask) -> _Parts | None:
     """The type among solid pixels of several colours; None where all that is solid is type."""
     colours = _colours(straight, zone)
     if len(colours) < 2:
         return None
     unlike = np.stack([_unlike(straight, colour) for colour in colours])
     which = np.where(solid, unlike.argmin(axis=0), -1)
-    grounds, enclosing = _grounds(which, zone, len(colours))
+    grounds, enclosing = _grounds(which, alpha, zone, len(colours))
     own_ground = np.isin(which, grounds)
     type_ = solid & ~own_ground
     if not grounds or not (type_ & zone).any():
@@ -188,11 +198,11 @@ def _commonest(colours: NDArray[np.int16]) -> NDArray[np.int16]:
     return np.asarray(colours[cubes == np.bincount(cubes).argmax()].mean(axis=0).round(), np.int16)
 
 
-def _grounds(which: NDArray[np.int64], zone: Mask, colours: int) -> tuple[list[int], bool]:
+def _grounds(which: NDArray[np.int64], alpha: Pixels, zone: Mask, colours: int) -> tuple[list[int], bool]:
     """The colours that are panel, outline or hard shadow of another, and whether they enclose it.
 
-    One that touches nothing but other solid colours lies on them; of two that lie along each other, the smaller is the
-    other's shadow.
+    One that touches nothing but other solid colours lies on them. Of two that lie along each other, the softer is
+    the other's glow; or the one that the other borders less is its halo; or the smaller is its hard shadow.
     """
     rows, columns = np.flatnonzero(zone.any(axis=1)), np.flatnonzero(zone.any(axis=0))
     around = 2.0 * (len(rows) + len(columns))
@@ -207,12 +217,11 @@ def _grounds(which: NDArray[np.int64], zone: Mask, colours: int) -> tuple[list[i
     enclosed = (outside < 0.1 * edges) & (outside < 0.15 * around) & (areas > _SOME * areas.sum())
     if enclosed.any() and not enclosed.all():
         return [at for at in range(colours) if not enclosed[at]], True
-    shadows = [
-        at
-        for at in range(colours)
-        for other in range(colours)
-        if areas[at] < areas[other]
-        and touches[at, other + 1] > 0.25 * edges[at]
-        and touches[other, at + 1] > 0.25 * edges[other]
-    ]
-    return shadows, False
+    share = touches[:, 1:] / edges[:, None]
+    full = [float((alpha[zone & (which == at)] == 255).mean()) if areas[at] else 0.0 for at in range(colours)]
+    shadows = {
+        min(pair, key=lambda at: (round(full[at] / 0.3), round(share[at, sum(pair) - at] / 0.3), areas[at]))
+        for pair in itertools.combinations(range(colours), 2)
+        if min(share[pair], share[pair[::-1]]) > 0.25
+    }
+    return sorted(shadows), False
