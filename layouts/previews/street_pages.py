@@ -59,7 +59,7 @@ def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
         "languages": staging.languages(campaign, language, address),
         "here": f"{here}&page={shots.number}",
         "next": f"{here}&page={shots.next_page_number()}" if shots.has_next() else "",
-        "next_words": _next_words(shots),
+        "next_words": next_words(shots),
         "progress": progress,
         "signature": staging.signature(rows, now.values()),
         "lead_words": part(len(now), len(shots), "mockup", "in") if shots else "There are no shots yet.",
@@ -67,6 +67,7 @@ def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
     }
 
 
-def _next_words(shots: Page) -> str:
+def next_words(shots: Page) -> str:
+    """What the link to the shots behind these says."""
     left = shots.paginator.count - shots.end_index()
     return f"The next {count(min(left, SHOTS_A_PAGE), 'shot')} of {shots.paginator.count}"

@@ -2,9 +2,11 @@
 
 from django.urls import path
 
-from layouts.previews import pages, street_pages
+from layouts.previews import pages, sheet_pages, street_pages
 
 urlpatterns = [
+    path("contact-sheet/", sheet_pages.sheet, name="sheet"),
+    path("contact-sheet.pdf", sheet_pages.sheet_file, name="sheet-file"),
     path("pictures/", street_pages.street, name="street"),
     path("stage/<str:placement>/", pages.stage, name="stage"),
     path("stage/<str:placement>/crop/", pages.crop, name="crop"),

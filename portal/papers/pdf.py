@@ -11,7 +11,7 @@ import typst
 from portal.papers.cells import printable
 from portal.papers.sheet import Cell, Part, Sheet, day
 
-_HERE = Path(__file__).parent
+HERE = Path(__file__).parent
 NO_SHAPE = "Some characters are missing here: the fonts of this machine do not have them."
 _PAPERS = {"a4": "a4", "letter": "us-letter"}
 
@@ -21,22 +21,26 @@ def pdf(sheet: Sheet, paper: Literal["a4", "letter"] = "a4") -> bytes:
 
     What people wrote reaches Typst as data (JSON), never as markup. Raises KeyError for another paper.
     """
-    data = _data(sheet)
+    return typeset(HERE / "sheet.typ", head_of(sheet) | {"parts": [_part(part) for part in sheet.parts]}, _PAPERS[paper])
+
+
+def typeset(main: Path, data: dict[str, Any], paper: str) -> bytes:
+    """Set a Typst file that takes `data` with a `notice`; all that it reads lies in its folder. `paper` as Typst has it."""
     try:
-        return _set(data, _PAPERS[paper], "ua-1")
+        return _set(main, data, paper, "ua-1")
     except typst.TypstError as refused:
         # PDF/UA allows no character without a shape. Rather than lose the list, show a gap and say so.
         if "could not be displayed" not in str(refused):
             raise
-        return _set(data | {"notice": f"{sheet.notice} {NO_SHAPE}".strip()}, _PAPERS[paper])
+        return _set(main, data | {"notice": f"{data['notice']} {NO_SHAPE}".strip()}, paper)
 
 
-def _set(data: dict[str, Any], paper: str, *standards: Literal["ua-1"]) -> bytes:
+def _set(main: Path, data: dict[str, Any], paper: str, *standards: Literal["ua-1"]) -> bytes:
     return typst.compile(
-        _HERE / "sheet.typ",
-        root=_HERE,
+        main,
+        root=main.parent,
         format="pdf",
-        font_paths=[_HERE / "fonts"],
+        font_paths=[HERE / "fonts"],
         sys_inputs={"paper": paper, "sheet": _text_of(data)},
         pdf_standards=list(standards),
     )
@@ -55,7 +59,8 @@ def _printable(value: Any) -> Any:
     return [_printable(held) for held in value] if isinstance(value, list) else value
 
 
-def _data(sheet: Sheet) -> dict[str, Any]:
+def head_of(sheet: Sheet) -> dict[str, Any]:
+    """What every paper says of itself, as frame.typ takes it."""
     code = segno.make(sheet.stamp.address, error="m", micro=False)
     return {
         "campaign": sheet.campaign,
@@ -71,7 +76,6 @@ def _data(sheet: Sheet) -> dict[str, Any]:
         "short": sheet.stamp.grouped[:9],
         "address": sheet.stamp.address,
         "qr": code.svg_inline(border=0, omitsize=True),
-        "parts": [_part(part) for part in sheet.parts],
     }
 
 

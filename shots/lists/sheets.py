@@ -4,12 +4,10 @@ import re
 from datetime import date
 from typing import Any
 
-from django.conf import settings
-from django.urls import reverse
-
 from portal.brief.documents import Brief
 from portal.models import Campaign
-from portal.papers.sheet import Column, Part, Sheet, Stamp
+from portal.papers.sheet import Column, Part, Sheet
+from portal.papers.stamping import stamp
 from shots.food.allergens import words
 from shots.food.cautions import CAUTIONS as FOOD_CAUTIONS
 from shots.lists.lines import Listed, Row, listed, shots_of
@@ -83,16 +81,6 @@ def sheet(campaign: Campaign, brief: Brief, what: str, shot: str | None = None) 
         cautions=FOOD_CAUTIONS if what == "food" else PROPS_CAUTIONS,
         notice="Everything in this campaign is invented." if told["invented"] else "",
     )
-
-
-def stamp(campaign: Campaign, brief: Brief) -> Stamp:
-    """The document's stamp with the address where it is kept: the version's own page, or the draft's."""
-    if brief.number is None:
-        path = reverse("portal:brief", args=[campaign.key])
-    else:
-        path = reverse("portal:version", args=[campaign.key, brief.number])
-    words = "DRAFT" if brief.number is None else f"version {brief.number}, {brief.state}"
-    return Stamp(words, brief.digest, brief.is_draft, settings.ADDRESS + path)
 
 
 def file_name(brief: Brief, what: str, shot: str | None, kind: str) -> str:

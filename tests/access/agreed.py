@@ -75,6 +75,8 @@ READ = {
     "layouts:mockup-current": None,
     "layouts:mockup-again": None,
     "layouts:street": May.READ_DRAFT,
+    "layouts:sheet": May.READ_DRAFT,
+    "layouts:sheet-file": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
     "layouts:stage": May.READ_DRAFT,
     "layouts:crop": None,
     "layouts:detail": None,

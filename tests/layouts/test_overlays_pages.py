@@ -1,10 +1,14 @@
 """Protects the pages of layouts: who may send and who may fetch, what is said, what a name can do, few queries."""
 
+import io
+
 import pytest
+from PIL import Image, ImageChops
 
 from layouts.models import Incoming, Layout, Placement
 from layouts.overlays import actions
 from portal.access import Role
+from portal.models import Work
 from tests.factories import CampaignFactory, FormatFactory, ShotFactory, member_of
 from tests.layouts.layout_files import drawn, encoded, upload
 from tests.work import run_work
@@ -212,7 +216,8 @@ def test_a_window_is_corrected_and_a_wrong_one_keeps_what_was_typed(sign_in, des
     run_work("layouts.prepare")
     client = sign_in(designer)
     page = client.get(url(designer, f"of/{place().key}/")).text
-    assert 'viewBox="0 0 1600 800"' in page
+    assert 'data-width="1600" data-height="800"' in page
+    assert 'data-found="0 0 1600 800"' in page
     wrong = client.post(url(designer, f"file/{layout.key}/window/"), {"x": 0, "y": 0, "width": 800, "height": 700})
     assert wrong.status_code == 422
     assert "800 × 700 px is 1.14 : 1; 48-sheet is 2.00 : 1" in wrong.text
@@ -223,6 +228,83 @@ def test_a_window_is_corrected_and_a_wrong_one_keeps_what_was_typed(sign_in, des
     client.post(url(designer, f"file/{layout.key}/window/"), {"found": "1"})
     layout.refresh_from_db()
     assert layout.window is None
+
+
+def test_what_was_found_is_still_known_when_it_was_corrected_and_typing_it_takes_the_correction_back(
+    sign_in, designer, place
+):
+    layout = one(designer, place(), size=(1440, 720), surround=40)
+    run_work("layouts.prepare")
+    client, address = sign_in(designer), url(designer, f"file/{layout.key}/window/")
+    client.post(address, {"x": 50, "y": 45, "width": 1420, "height": 710})
+    run_work("layouts.prepare")
+    page = client.get(url(designer, f"of/{place().key}/")).text
+    assert 'data-found="40 40 1440 720"' in page
+    assert "The window was set by hand; what the surround leaves was found before." in page
+    client.post(address, {"x": 40, "y": 40, "width": 1440, "height": 720})
+    layout.refresh_from_db()
+    assert layout.window is None
+
+
+def test_the_page_says_how_the_window_was_found_and_how_far_each_line_reads(sign_in, designer, place):
+    one(designer, place(), size=(1440, 720), surround=40)
+    run_work("layouts.prepare")
+    page = body(sign_in(designer).get(url(designer, f"of/{place().key}/")))
+    assert "The window was found as what the surround leaves. That is " in page
+    assert 'class="zone-word"' in page
+    assert "common practice for outdoor signs, a guide and no verdict" in page
+    # One line of type some 120 px high on 1440 px, and 6096 mm on the poster: legible at 10 m for each 25 mm.
+    line = Layout.objects.get().work.result["type_zones"][0]["lines"][0]
+    mm = line["height"] * 6096 / 1440
+    assert f"{mm:.0f}\u202fmm" in page
+    assert f"{mm * 10 / 25:.0f}\u202fm<" in page
+
+
+def test_the_files_own_pixels_come_in_tiles_when_they_are_asked_for(sign_in, designer, place):
+    data = drawn(size=(1440, 720), surround=40)
+    (row,) = actions.receive_files(designer, files=[upload("layout.png", encoded(data))], placement=place().key)
+    run_work("layouts.prepare")
+    client, address = sign_in(designer), url(designer, f"file/{row.layout.key}/pixels/")
+    assert client.get(f"{address}0-0/").status_code == 404
+    assert client.post(address).status_code == 302
+    waiting = client.get(address, headers={"HX-Request": "true"}).text
+    assert 'hx-trigger="every 1s"' in waiting
+    run_work("layouts.tiles")
+    ready = client.get(address, headers={"HX-Request": "true"}).text
+    assert f'data-tiles="{address}{{x}}-{{y}}/" data-side="1024"' in ready
+    for column, box in enumerate([(0, 0, 1024, 800), (1024, 0, 1520, 800)]):
+        answer = client.get(f"{address}{column}-0/")
+        tile = Image.open(io.BytesIO(b"".join(answer.streaming_content)))
+        assert ImageChops.difference(tile, data.crop(box)).getbbox(alpha_only=False) is None
+    assert client.get(f"{address}2-0/").status_code == 404
+
+
+def test_readers_may_not_have_pixels_made(sign_in, designer, place):
+    layout = one(designer, place())
+    client = sign_in(member_of(designer.campaign, Role.PHOTOGRAPHER))
+    assert client.post(url(designer, f"file/{layout.key}/pixels/")).status_code == 403
+
+
+def test_a_file_in_question_is_shown_as_a_picture(sign_in, designer):
+    actions.receive_files(designer, files=[upload("48-sheet_cy.png")])
+    asked = Incoming.objects.get()
+    client, address = sign_in(designer), url(designer, f"came/{asked.key}/picture/")
+    assert "Its picture is being made." in client.get(url(designer)).text
+    assert client.get(address).status_code == 404
+    run_work("layouts.look")
+    assert f'src="{address}"' in client.get(url(designer)).text
+    answer = client.get(address)
+    picture = Image.open(io.BytesIO(b"".join(answer.streaming_content)))
+    assert (picture.format, picture.size, picture.mode) == ("WEBP", (640, 320), "RGBA")
+    other = sign_in(member_of(CampaignFactory(), Role.DESIGNER))
+    assert other.get(address).status_code == 404
+
+
+def test_a_file_in_question_that_cannot_be_shown_says_why(sign_in, designer):
+    actions.receive_files(designer, files=[upload("48-sheet_cy.png")])
+    work = Work.objects.get(kind="layouts.look")
+    Work.objects.filter(pk=work.pk).update(state=Work.State.FAILED, says="This file ends early.")
+    assert "It cannot be shown. This file ends early." in sign_in(designer).get(url(designer)).text
 
 
 def test_the_picture_of_the_whole_file_is_a_copy_made_by_the_worker(sign_in, designer, place):
@@ -262,7 +344,7 @@ def large(shots: int):
 def test_layouts_asks_the_database_the_same_number_of_times(sign_in, django_assert_num_queries, shots):
     designer = large(shots)
     client = sign_in(designer)
-    with django_assert_num_queries(14):
+    with django_assert_num_queries(15):
         page = client.get(url(designer))
     assert len(page.content) < 300_000
 

@@ -8,3 +8,4 @@ import "./pin-place.js";
 import "./picture-stage.js";
 import "./hero-zone.js";
 import "./window-place.js";
+import "./screen-size.js";
