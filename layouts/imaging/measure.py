@@ -42,6 +42,11 @@ class Coverage:
         down, across = _shares(y0, y1, self.cells.shape[0]), _shares(x0, x1, self.cells.shape[1])
         return min(1.0, float(down @ (self.cells / 255.0) @ across))
 
+    @property
+    def share(self) -> float:
+        """The share of the whole window that is covered, 0 to 1."""
+        return float(self.cells.mean() / 255)
+
     def packed(self) -> dict[str, Any]:
         """As plain data, a few hundred characters."""
         cells = base64.b64encode(zlib.compress(self.cells.tobytes(), 9)).decode("ascii")

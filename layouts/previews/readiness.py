@@ -37,7 +37,7 @@ def legibility(campaign: Campaign, rows: Iterable[Seen], made: Mapping[int, Made
         if preview is None or preview.state != Work.State.DONE or not preview.measured:
             continue
         verdict = verdicts.judge(preview.measured, row.placement.format, row.hero[0] if row.hero else None)
-        if not verdict.well:
+        if not verdict.well and not verdict.hides:  # that it hides the picture, its inspection says already
             name = str(row.placement.format)
             where = f"{name}, {language(row.placement.language)}" if several else name
             found += _of(verdict, row.placement.shot.number, where, f"{before}{row.placement.key}{after}")

@@ -22,6 +22,8 @@ def says(found: Verdict | None) -> str:
     """The verdict in plain sentences; empty where there is none."""
     if found is None:
         return ""
+    if found.hides:
+        return "This layout hides the picture: nothing in it is clear."
     if not found.zones:
         type_says = "No type was found in this layout."
     elif not (found.hard or found.places or found.unknown):
@@ -83,6 +85,8 @@ def short(found: Verdict | None) -> str:
     """What the street adds: only what is not as it should be; "hard to read, type on the hero 12 %"."""
     if found is None:
         return ""
+    if found.hides:
+        return "hides the picture"
     parts = []
     if found.hard or found.places:
         parts.append("hard to read" if found.hard else "hard to read in places")
@@ -93,7 +97,7 @@ def short(found: Verdict | None) -> str:
 
 def captions(verdicts: Sequence[Verdict | None]) -> list[tuple[str, str, str]]:
     """What a shot's captions add: label, value, state; nothing where all is as it should be."""
-    judged = [found for found in verdicts if found]
+    judged = [found for found in verdicts if found and not found.hides]
     hard = [found for found in judged if found.hard or found.places]
     covered = [found.overlap for found in judged if found.on_hero and found.overlap is not None]
     rows = []

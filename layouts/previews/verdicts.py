@@ -15,6 +15,9 @@ from layouts.imaging.measure import Coverage
 from layouts.imaging.verdict import HARD, HERO_TOLERANCE, PLACES, UNKNOWN, needs, reads
 from layouts.previews.queries import Seen
 
+# Share of the window from which on a layout is said to hide its picture: a frame of graphics leaves more than that.
+_HIDES = 0.97
+
 
 @dataclass(frozen=True)
 class ZoneRead:
@@ -47,6 +50,8 @@ class Verdict:
 
     zones: tuple[ZoneRead, ...]
     overlap: float | None
+    # Whether the layout covers all of the picture, as one does that was saved on white.
+    hides: bool = False
 
     @property
     def hard(self) -> list[ZoneRead]:
@@ -66,7 +71,7 @@ class Verdict:
 
     @property
     def well(self) -> bool:
-        return not (self.hard or self.places or self.on_hero)
+        return not (self.hard or self.places or self.on_hero or self.hides)
 
 
 def of(row: Seen) -> Verdict | None:
@@ -81,8 +86,9 @@ def of(row: Seen) -> Verdict | None:
 def judge(measured: Mapping[str, Any], format: Format, hero: Zone | None) -> Verdict:
     """The verdict on what was measured (`rendering.Rendered`), for a format, with its hero zone in the window."""
     zones = tuple(_zone(at, zone, format) for at, zone in enumerate(measured["zones"], start=1))
-    overlap = None if hero is None else Coverage.unpacked(measured["coverage"]).overlap(hero)
-    return Verdict(zones, overlap)
+    covered = Coverage.unpacked(measured["coverage"])
+    overlap = None if hero is None else covered.overlap(hero)
+    return Verdict(zones, overlap, covered.share > _HIDES)
 
 
 def _zone(number: int, kept: Mapping[str, Any], format: Format) -> ZoneRead:
