@@ -34,7 +34,7 @@ def minutes_of(size_mm: float, distance_m: float) -> float:
 
 
 # Scales that drawings have, 1 : so many.
-_ROUND = (1, 2, 2.5, 4, 5, 8)
+_ROUND = (1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8)
 
 
 def round_scale(sizes: list[tuple[float, float]], room: tuple[float, float]) -> float:
