@@ -150,7 +150,7 @@ def _apart(straight: Pixels, alpha: Pixels, zone: Mask, solid: Mask) -> _Parts |
     if len(colours) < 2:
         return None
     unlike = np.stack([_unlike(straight, colour) for colour in colours])
-    which = np.where(solid, unlike.argmin(axis=0), -1)
+    which = np.where(solid, unlike.argmin(axis=0).astype(np.int16), np.int16(-1))
     grounds, enclosing = _grounds(which, alpha, zone, len(colours))
     own_ground = np.isin(which, grounds)
     type_ = solid & ~own_ground
@@ -169,11 +169,14 @@ def _unlike(pixels: Pixels, colour: NDArray[np.int16]) -> Pixels:
 
 def _colours(straight: Pixels, zone: Mask) -> list[NDArray[np.int16]]:
     """The colours that a zone is solid in, the commonest first; the shades between two of them are none."""
-    everything = _some_of(straight[zone])
+    step = slice(None, None, max(1, round((zone.size / (4 * _SAMPLE)) ** 0.5)))
+    here = zone[step, step]
+    everything = _some_of(straight[step, step][here])
     if len(everything) == 0 or (np.ptp(everything, axis=0) < _DIFFERENT).all():
         return []
     shades = np.asarray(cv2.subtract(cv2.dilate(straight, _SMALL), cv2.erode(straight, _SMALL)), np.uint8)
-    flat = _some_of(straight[zone & (_unlike(shades, np.zeros(3, np.int16)) < 24)])
+    few = _unlike(shades[step, step], np.zeros(3, np.int16)) < 24
+    flat = _some_of(straight[step, step][here & few])
     if len(flat) < 8:
         flat = everything
     found = [_commonest(flat)]
@@ -198,7 +201,7 @@ def _commonest(colours: NDArray[np.int16]) -> NDArray[np.int16]:
     return np.asarray(colours[cubes == np.bincount(cubes).argmax()].mean(axis=0).round(), np.int16)
 
 
-def _grounds(which: NDArray[np.int64], alpha: Pixels, zone: Mask, colours: int) -> tuple[list[int], bool]:
+def _grounds(which: NDArray[np.int16], alpha: Pixels, zone: Mask, colours: int) -> tuple[list[int], bool]:
     """The colours that are panel, outline or hard shadow of another, and whether they enclose it.
 
     One that touches nothing but other solid colours lies on them. Of two that lie along each other, the softer is
