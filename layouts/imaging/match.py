@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from layouts.imaging.names import Said, holds, read_name, without, words
+from layouts.imaging.names import LANGUAGES, Said, holds, read_name, without, words
 from layouts.imaging.window import same_shape
 from layouts.imaging.words import pixels, shape
 
@@ -18,11 +18,6 @@ SURE, DOUBT, NONE = "sure", "doubt", "none"
 _SMALL_WORDS = frozenset(
     ("a", "an", "and", "at", "by", "der", "die", "das", "de", "for", "from", "in", "la", "le", "les", "mit", "of", "on",
      "the", "to", "und", "with", "y")
-)  # fmt: skip
-# ISO 639-1 codes that a name may speak of though they were not ordered.
-_LANGUAGES = frozenset(
-    ("ar", "bg", "ca", "cs", "da", "de", "el", "en", "es", "et", "fi", "fr", "ga", "he", "hi", "hr", "hu", "it", "ja",
-     "ko", "lt", "lv", "nl", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sv", "tr", "uk", "zh")
 )  # fmt: skip
 
 
@@ -238,7 +233,7 @@ def _language(said: Said, name: str, placements: Sequence[Wanted]) -> tuple[list
         left = frozenset[int]().union(*kept.values())
         return [_Say(left, f"“{'” and “'.join(sorted(kept))}”")], []
     title = {word for place in placements for word in words(place.shot_title)}
-    other = [word for word in said.words[-2:] if word in _LANGUAGES and word not in title and word.upper() in name]
+    other = [word for word in said.words[-2:] if word in LANGUAGES and word not in title and word.upper() in name]
     if other:
         return [], [f"The name says {other[0].upper()}, a language that is not ordered."]
     return [], []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -22,6 +23,11 @@ _REVISION = re.compile(
 _COPY = re.compile(r"\((\d{1,2})\)")
 _SHOT = re.compile(r"(?<![a-z])(?:shot|sh|s|motif|motiv|picture|pic|scene|visual|kv)[ ._#-]*(\d{1,3})(?![\dx×a-z])")
 _ENDING = re.compile(r"\.(?:png|jpe?g|tiff?|webp|pdf|psd|psb|gif|svg|ai|indd)$")
+# ISO 639-1 codes that a name may speak of though they were not ordered.
+LANGUAGES = frozenset(
+    ("ar", "bg", "ca", "cs", "da", "de", "el", "en", "es", "et", "fi", "fr", "ga", "he", "hi", "hr", "hu", "it", "ja",
+     "ko", "lt", "lv", "nl", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sv", "tr", "uk", "zh")
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -86,3 +92,29 @@ def without(said: tuple[str, ...], phrase: tuple[str, ...]) -> tuple[str, ...]:
         if n and said[at : at + n] == phrase:
             return said[:at] + said[at + n :]
     return said
+
+
+def languages_said(name: str, ordered: Sequence[tuple[str, str]]) -> list[str]:
+    """The languages that a file's name says it is in: tags of `ordered` (tag, what it is called), or another code.
+
+    A bare code of two letters counts in capitals or as one of the last three words, where languages stand: "no" and "it"
+    are words as well.
+    """
+    said = read_name(name).words
+    found = []
+    for tag, called in ordered:
+        whole, own = words(tag.replace("_", "-")), words(called.partition(",")[0].partition("(")[0])
+        if holds(said, whole) and (len(whole) > 1 or _is_code(whole[0], said, name)):
+            found.append(tag)
+        elif own and holds(said, own):
+            found.append(tag)
+        elif holds(said, whole[:1]) and _is_code(whole[0], said, name):
+            found.append(whole[0])
+    if not found:
+        codes = {words(tag.replace("_", "-"))[0] for tag, _ in ordered}
+        found = [word for word in said[-2:] if word in LANGUAGES - codes and word.upper() in name]
+    return found
+
+
+def _is_code(code: str, said: tuple[str, ...], name: str) -> bool:
+    return code in said[-3:] or code.upper() in re.findall(r"[A-Za-z]+", name)

@@ -1,14 +1,32 @@
-"""What can only be counted at full resolution, gathered strip by strip while a layout is decoded."""
+"""What can only be seen at full resolution, gathered strip by strip while a layout is decoded."""
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass, field
+from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from layouts.imaging.bits import Bits
+from layouts.imaging.edges_of_type import Edges
+from layouts.imaging.samples import Samples
+
 Counts = NDArray[np.int32]
+SOLID = 217  # alpha of type at full strength, 85 %
+_NEAR = 3  # of 255: what rounding, and a lossy file, do to a flat colour
+
+
+@dataclass
+class Masks:
+    """Where the canvas has ink (alpha above 0), is at least half covered, is solid, or has the ground's colour."""
+
+    ink: Bits
+    half: Bits
+    solid: Bits
+    same: Bits
 
 
 @dataclass
@@ -19,6 +37,7 @@ class Survey:
     ground : the commonest colour of the first row, premultiplied RGBA: that of a surround, if there is one
     ground_rows, ground_cols : pixels of that colour in each row and each column
     ink_rows, ink_cols : pixels that are not fully clear in each row and each column
+    masks, edges, samples : as their classes say; None in a survey that was read back, for they are not kept
     """
 
     width: int
@@ -29,26 +48,46 @@ class Survey:
     ground_cols: Counts = field(default_factory=lambda: np.zeros(0, np.int32))
     ink_rows: Counts = field(default_factory=lambda: np.zeros(0, np.int32))
     ink_cols: Counts = field(default_factory=lambda: np.zeros(0, np.int32))
+    masks: Masks | None = field(default=None, init=False)
+    edges: Edges | None = field(default=None, init=False)
+    samples: Samples | None = field(default=None, init=False)
 
     def __post_init__(self) -> None:
-        if not len(self.ink_rows):
-            self.ground_rows, self.ink_rows = np.zeros((2, self.height), np.int32)
-            self.ground_cols, self.ink_cols = np.zeros((2, self.width), np.int32)
+        self._pixels = hashlib.sha256(f"{self.width}x{self.height}".encode())
+        if len(self.ink_rows):
+            return
+        self.ground_rows, self.ink_rows = np.zeros((2, self.height), np.int32)
+        self.ground_cols, self.ink_cols = np.zeros((2, self.width), np.int32)
+        self.masks = Masks(*(Bits(self.width, self.height) for _ in range(4)))
+        self.edges, self.samples = Edges(), Samples(self.width, self.height)
+
+    @property
+    def pixels(self) -> str:
+        """SHA-256 of the pixels as they are seen (premultiplied RGBA, 8 bits), from the canvas's size on; "" where
+        this survey was read back. What lies hidden in clear pixels makes no difference."""
+        return self._pixels.hexdigest() if self.masks else ""
 
     def take(self, top: int, strip: NDArray[np.uint8]) -> None:
         """Count a strip of premultiplied RGBA whose first row is `top`."""
+        assert self.masks and self.edges and self.samples  # noqa: S101  a survey read back takes nothing more
+        strip = np.ascontiguousarray(strip)
         if self.ground is None:
-            colours, counts = np.unique(_words(strip[:1]), return_counts=True)
-            common = colours[np.argmax(counts) :][:1].view(np.uint8)
-            self.ground = (int(common[0]), int(common[1]), int(common[2]), int(common[3]))
+            self.ground = _commonest(strip[:1])
         rows = slice(top, top + len(strip))
-        alpha = cv2.extractChannel(strip, 3)
+        alpha = np.asarray(cv2.extractChannel(strip, 3), np.uint8)
+        self._pixels.update(memoryview(strip))
         self.alpha += cv2.calcHist([alpha], [0], None, [256], [0, 256]).ravel().astype(np.int64)
-        ink = np.asarray(cv2.threshold(alpha, 0, 1, cv2.THRESH_BINARY)[1], np.uint8)
+        ink = _above(alpha, 0)
         _count(ink, rows, self.ink_rows, self.ink_cols)
+        self.masks.ink.put(top, ink)
+        self.masks.half.put(top, _above(alpha, 127))
+        self.masks.solid.put(top, _above(alpha, SOLID - 1))
+        self.edges.take(strip, alpha)
+        self.samples.take(top, strip)
         if self.ground[3]:
-            same = _words(strip) == np.array(self.ground, np.uint8).view(np.uint32)
-            _count(same.view(np.uint8), rows, self.ground_rows, self.ground_cols)
+            same = _near(strip, self.ground)
+            _count(same, rows, self.ground_rows, self.ground_cols)
+            self.masks.same.put(top, same)
 
     @property
     def clear(self) -> float:
@@ -64,8 +103,22 @@ class Survey:
         return float(self.alpha[1:255].sum() / (self.width * self.height))
 
 
-def _words(strip: NDArray[np.uint8]) -> NDArray[np.uint32]:
-    return np.ascontiguousarray(strip).view(np.uint32)[..., 0]
+def _commonest(row: NDArray[np.uint8]) -> tuple[int, int, int, int]:
+    colours, counts = np.unique(np.ascontiguousarray(row).view(np.uint32), return_counts=True)
+    common = colours[np.argmax(counts) :][:1].view(np.uint8)
+    return (int(common[0]), int(common[1]), int(common[2]), int(common[3]))
+
+
+def _above(alpha: NDArray[np.uint8], least: int) -> NDArray[np.uint8]:
+    return np.asarray(cv2.threshold(alpha, least, 1, cv2.THRESH_BINARY)[1], np.uint8)
+
+
+def _near(strip: NDArray[np.uint8], colour: tuple[int, int, int, int]) -> NDArray[np.uint8]:
+    """1 where the strip has the colour, to within what a lossy file does to it; clear is never near."""
+    low: Any = np.array([max(0, value - _NEAR) for value in colour])
+    high: Any = np.array([min(255, value + _NEAR) for value in colour])
+    low[3] = max(1, low[3])
+    return np.asarray(cv2.inRange(strip, low, high), np.uint8) & np.uint8(1)
 
 
 def _count(mask: NDArray[np.uint8], rows: slice, by_row: Counts, by_col: Counts) -> None:
