@@ -12,7 +12,7 @@ from layouts.formats.queries import language, ordered, state, with_layout, words
 from layouts.overlays import looking
 from layouts.overlays.models import Incoming, Layout
 from portal.models import Campaign, Member, Work
-from portal.site.sentences import Clause, count, sentence, told
+from portal.site.sentences import Clause, sentence, told
 
 # Up to this many placements stand on one page; above it, the page shows one shot at a time.
 ON_ONE_PAGE = 60

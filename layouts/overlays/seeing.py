@@ -200,6 +200,4 @@ def _outside(window: dict[str, int], wide: int, high: int) -> list[dict[str, Any
     """The parts of the canvas above, below, left and right of the window; those that have no area are left out."""
     x, y, right, bottom = window["x"], window["y"], window["x"] + window["width"], window["y"] + window["height"]
     parts = ((0, 0, wide, y), (0, bottom, wide, high), (0, y, x, bottom), (right, y, wide, bottom))
-    return [
-        drawing.box(x0 / wide, y0 / high, x1 / wide, y1 / high) for x0, y0, x1, y1 in parts if x1 > x0 and y1 > y0
-    ]
+    return [drawing.box(x0 / wide, y0 / high, x1 / wide, y1 / high) for x0, y0, x1, y1 in parts if x1 > x0 and y1 > y0]

@@ -36,7 +36,7 @@ class EyeForm(forms.Form):
 @page(May.READ_DRAFT)
 @never_cache
 def sheet(request: Any) -> HttpResponse:
-    """`?shot=` one shot's; `?as=seen` each as it looks from its viewing distance, `&eye=` cm; `?language=`; `?page=`."""
+    """`?shot=` one shot's; `?as=seen` each as it looks from its distance, `&eye=` cm; `?language=`; `?page=`."""
     member = request.member
     shot = _shot(member, request.GET.get("shot", ""))
     language = staging.pick_language(member.campaign, request.GET.get("language", ""))

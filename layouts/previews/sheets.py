@@ -1,4 +1,4 @@
-"""The contact sheet: all wanted placements at their true relative size, or as large as each looks from where it is seen."""
+"""The contact sheet: all wanted placements at their true relative size, or as large as each looks from afar."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -92,7 +92,7 @@ def state(row: Seen, faulty: dict[int, int]) -> tuple[str, bool]:
 
 
 def verdict(row: Seen) -> tuple[str, bool]:
-    """How its type reads, in a few words, and whether that is not as it should be; empty before anything was measured."""
+    """How its type reads, in a few words, and whether that is amiss; empty before anything was measured."""
     found = verdicts.of(row)
     if found is None:
         return "", False

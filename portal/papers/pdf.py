@@ -21,11 +21,16 @@ def pdf(sheet: Sheet, paper: Literal["a4", "letter"] = "a4") -> bytes:
 
     What people wrote reaches Typst as data (JSON), never as markup. Raises KeyError for another paper.
     """
-    return typeset(HERE / "sheet.typ", head_of(sheet) | {"parts": [_part(part) for part in sheet.parts]}, _PAPERS[paper])
+    return typeset(
+        HERE / "sheet.typ", head_of(sheet) | {"parts": [_part(part) for part in sheet.parts]}, _PAPERS[paper]
+    )
 
 
 def typeset(main: Path, data: dict[str, Any], paper: str) -> bytes:
-    """Set a Typst file that takes `data` with a `notice`; all that it reads lies in its folder. `paper` as Typst has it."""
+    """Set a Typst file that takes `data`, which has a `notice`; all that it reads lies in its folder.
+
+    `paper` is named as Typst has it.
+    """
     try:
         return _set(main, data, paper, "ua-1")
     except typst.TypstError as refused:

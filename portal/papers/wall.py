@@ -46,7 +46,7 @@ class Section:
 
 
 def wall(head: Sheet, sections: Sequence[Section], paper: str) -> bytes:
-    """The sheet as a PDF file; of `head` all but its parts is used. Raises KeyError for another paper than those of ROOM."""
+    """The sheet as a PDF file; of `head` all but its parts is used. Raises KeyError for a paper that ROOM has not."""
     if paper not in ROOM:
         raise KeyError(paper)
     with ExitStack() as files, tempfile.TemporaryDirectory() as folder:

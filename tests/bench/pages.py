@@ -19,6 +19,8 @@ PAGES: dict[str, tuple[Callable[[Big], str], dict[str, str]]] = {
     "home": (lambda _: reverse("portal:home"), {}),
     "campaign": (_of_campaign("portal:campaign"), {}),
     "street (fragment)": (_of_campaign("layouts:street"), FRAGMENT),
+    "contact sheet": (_of_campaign("layouts:sheet"), {}),
+    "contact sheet, as seen": (lambda big: reverse("layouts:sheet", args=[big.campaign.key]) + "?as=seen", {}),
     "brief": (_of_campaign("portal:brief"), {}),
     "talk": (_of_campaign("portal:talk"), {}),
     "log": (_of_campaign("portal:log"), {}),

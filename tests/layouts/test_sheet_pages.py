@@ -1,4 +1,4 @@
-"""Protects the contact sheet: one scale for all its pages, sizes as they look from afar, few queries, who may see it."""
+"""Protects the contact sheet: one scale for all its pages, sizes as they look from afar, few queries, who sees it."""
 
 import re
 
@@ -84,9 +84,8 @@ def test_states_and_verdicts_stand_under_the_pictures(sheet, ordered, place):
     pictures.add_mockup(ordered, shot.key, file=upload())
     designer = member_of(ordered.campaign, Role.DESIGNER)
     overlays.receive_files(designer, files=[layout_files.upload("a.png")], placement=place(1, "48-sheet").key)
-    overlays.receive_files(
-        designer, files=[layout_files.upload("b.png", size=(600, 900), mode="RGB")], placement=place(1, "6-sheet").key
-    )
+    flat = layout_files.encoded(layout_files.drawn((600, 900), mode="RGB").convert("RGBA"))
+    overlays.receive_files(designer, files=[layout_files.upload("b.png", flat)], placement=place(1, "6-sheet").key)
     run_work()
     found = items(sheet(f"?shot={shot.key}"))
     assert "layout owed" in found["96-sheet"][1]

@@ -1,10 +1,11 @@
-"""Protects the contact sheet on paper: its size, stamp and scale, and that its pictures are those that the brief names."""
+"""Protects the contact sheet on paper: size, stamp, scale, and that its pictures are those that the brief names."""
 
 import io
 import re
 
 import pypdf
 import pytest
+from django.core.files.storage import default_storage
 
 from layouts.models import Placement
 from layouts.overlays import actions as overlays
@@ -16,6 +17,7 @@ from portal.brief.documents import Brief
 from tests.factories import CampaignFactory, ShotFactory, member_of
 from tests.layouts import layout_files
 from tests.layouts.mockup_files import upload
+from tests.portal.test_papers_pdf import tags
 from tests.work import run_work
 
 pytestmark = pytest.mark.django_db
@@ -81,9 +83,11 @@ def test_it_says_that_it_is_accessible_and_tells_its_pictures(laid):
     """ISO 14289-1 (PDF/UA-1): part 1 in its XMP, and alternative text for every figure."""
     reader = opened(laid.campaign)
     assert b"<pdfuaid:part>1</pdfuaid:part>" in reader.trailer["/Root"]["/Metadata"].get_object().get_data()
-    assert reader.metadata.title == "OAT-1 Contact sheet, All shots, English (United Kingdom)" or "Contact sheet" in (
-        reader.metadata.title
-    )
+    assert reader.metadata.title.endswith(" Contact sheet, All shots, English (United Kingdom)")
+    figures = [alt for kind, alt in tags(reader.trailer["/Root"]["/StructTreeRoot"], []) if kind == "/Figure"]
+    assert len(figures) == pictures_in(reader) + 1  # and the code of the stamp's address
+    assert all(figures)
+    assert "Shot 1, Bowl by the window, as 48-sheet, English (United Kingdom): layout over the mockup" in figures
 
 
 def test_one_shot_alone(laid):
@@ -111,9 +115,7 @@ def test_what_people_wrote_is_text_and_no_markup(laid):
     assert '#panic("no") $x$ @ref <label> // *bold*' in text_of(opened(laid.campaign))
 
 
-def test_a_picture_that_is_gone_from_the_store_leaves_its_place_empty(laid, settings):
-    from django.core.files.storage import default_storage
-
+def test_a_picture_that_is_gone_from_the_store_leaves_its_place_empty(laid):
     for preview in Placement.objects.filter(preview__isnull=False).select_related("preview__work"):
         default_storage.delete(preview.preview.work.result["files"]["small"]["path"])
         default_storage.delete(preview.preview.work.result["files"]["composed"]["path"])
