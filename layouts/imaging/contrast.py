@@ -7,7 +7,9 @@ Ratios are those of WCAG 2.2, "contrast ratio", over its "relative luminance".
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import cv2
@@ -21,7 +23,7 @@ from layouts.imaging.strokes import Strokes, find_strokes
 Pixels = NDArray[np.uint8]
 Values = NDArray[np.float32]
 
-# A tile is a square about as high as a line: one letter. Reading goes letter by letter, so that is what can be lost.
+# A tile is a line's height and as wide: one letter. Reading goes letter by letter, so that is what can be lost.
 _LEAST_TILE = 8  # px
 # Of the edge within a tile, the part that may be worse than the tile's figure: a letter is still told from three
 # quarters of its outline. Our own choice; on a flat ground it changes nothing.
@@ -66,7 +68,9 @@ class Legibility:
         }
 
 
-def measure_zone(composed: Pixels, layer: Pixels, box: Rect, letter: float) -> Legibility:
+def measure_zone(
+    composed: Pixels, layer: Pixels, box: Rect, letter: float, lines: Sequence[tuple[float, float]] = ()
+) -> Legibility:
     """Contrast and busyness of one type zone.
 
     Parameters
@@ -79,6 +83,8 @@ def measure_zone(composed: Pixels, layer: Pixels, box: Rect, letter: float) -> L
         The zone, in pixels of both.
     letter : float
         Height of its lines, in pixels: that of a graphic where there are none.
+    lines : sequence of (float, float)
+        Top and height of each line, where they are known: then no letter is judged together with one below it.
     """
     letter = max(2.0, letter)
     pad = int(np.ceil(min(letter, 64))) + 8
@@ -87,13 +93,16 @@ def measure_zone(composed: Pixels, layer: Pixels, box: Rect, letter: float) -> L
     rows, columns = _slices(grown)
     inner = Rect(box.x - columns.start, box.y - rows.start, box.width, box.height)
     shrink = max(1, int(letter // _ENOUGH))
+    bands = [((top - rows.start) / shrink, high / shrink) for top, high in sorted(lines)]
     return _measure(
         _shrunk(composed[rows, columns], shrink), _shrunk(layer[rows, columns], shrink), inner.scaled(1 / shrink),
-        letter / shrink, reduced=shrink > 1,
+        letter / shrink, bands, reduced=shrink > 1,
     )  # fmt: skip
 
 
-def _measure(seen: Pixels, layer: Pixels, box: Rect, letter: float, *, reduced: bool) -> Legibility:
+def _measure(
+    seen: Pixels, layer: Pixels, box: Rect, letter: float, lines: Sequence[tuple[float, float]], *, reduced: bool
+) -> Legibility:
     inside = np.zeros(layer.shape[:2], bool)
     inner = _slices(box.within(layer.shape[1], layer.shape[0]))
     inside[inner] = True
@@ -101,7 +110,7 @@ def _measure(seen: Pixels, layer: Pixels, box: Rect, letter: float, *, reduced: 
     if strokes is None:
         return Legibility(None, None)
     light = luminance(seen)
-    tiles = _tiles(inside.shape, max(letter, _LEAST_TILE), inner)
+    tiles = _tiles(inside.shape, inner, letter, lines)
     return Legibility(_contrast(light, strokes, tiles), _busy(light, strokes.ground & (inside | strokes.ring), tiles))
 
 
@@ -118,11 +127,22 @@ def _slices(rect: Rect) -> tuple[slice, slice]:
     return (slice(top, max(top + 1, int(np.ceil(rect.bottom)))), slice(left, max(left + 1, int(np.ceil(rect.right)))))
 
 
-def _tiles(shape: tuple[int, ...], side: float, inner: tuple[slice, slice]) -> NDArray[np.int32]:
-    """Which tile each pixel lies in; the tiles begin at the zone's corner."""
-    down = (np.arange(shape[0]) - inner[0].start + 2 * side) // side
-    across = (np.arange(shape[1]) - inner[1].start + 2 * side) // side
-    return np.asarray(down[:, None] * (across[-1] + 1) + across[None, :], np.int32)
+def _tiles(
+    shape: tuple[int, ...], inner: tuple[slice, slice], letter: float, lines: Sequence[tuple[float, float]]
+) -> NDArray[np.int32]:
+    """Which tile each pixel lies in: squares from the zone's corner on, or, where lines are known, along each line."""
+    rows, columns = np.arange(shape[0]), np.arange(shape[1]) - inner[1].start
+    if lines:
+        between = [(top + high + after) / 2 for (top, high), (after, _) in pairwise(lines)]
+        down = np.searchsorted(between, rows)
+        sides = np.array([max(high, _LEAST_TILE) for _, high in lines])[down]
+    else:
+        sides = np.full(shape[0], max(letter, _LEAST_TILE))
+        down = (rows - inner[0].start) // sides
+    across = columns[None, :] // sides[:, None]
+    return np.asarray(
+        (down - down.min())[:, None] * (across.max() - across.min() + 1) + across - across.min(), np.int32
+    )
 
 
 def _contrast(light: Values, strokes: Strokes, tiles: NDArray[np.int32]) -> Contrast | None:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Pixels = NDArray[np.uint8]
-_PERIOD, _LINE = 1 / 100, 1 / 600  # of the longer side: from line to line, and the width of one
+_PERIOD, _LINE = 1 / 150, 1 / 1200  # of the longer side: from line to line, and the width of one
 _SPECK = 5  # px; smaller spots are grain and get no mark
 
 
@@ -15,7 +15,7 @@ def hatched(mask: NDArray[np.bool_]) -> Pixels:
     """Where a mask (h, w) holds, slanting white lines with a dark edge, and an outline; else clear. Straight RGBA."""
     high, wide = mask.shape[:2]
     longer = max(high, wide)
-    period, line = max(8, round(_PERIOD * longer)), max(2, round(_LINE * longer))
+    period, line = max(12, round(_PERIOD * longer)), max(2, round(_LINE * longer))
     part = np.asarray(cv2.medianBlur(mask.astype(np.uint8), _SPECK)) > 0
     slant = (np.arange(high)[:, None] + np.arange(wide)[None, :]) % period
     inner = part & ~_grown(~part, line)

@@ -84,7 +84,10 @@ def measure(composed: Pixels, layer: Pixels, zones: Sequence[TypeZone]) -> Measu
     found = []
     for zone in zones:
         cut = zone.box.meet(Rect(0, 0, width, height))
-        found.append(measure_zone(composed, layer, cut, letter_of(zone)) if cut.area >= 1 else Legibility(None, None))
+        if cut.area < 1:
+            found.append(Legibility(None, None))
+        else:
+            found.append(measure_zone(composed, layer, cut, letter_of(zone), zone.lines))
     return Measured(tuple(found), cover(layer))
 
 

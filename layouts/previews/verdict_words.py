@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from layouts.imaging.verdict import HARD, NEEDS_LARGE, NEEDS_SMALL, PLACES, UNKNOWN
+from layouts.imaging.verdict import HARD, HERO_TOLERANCE, NEEDS_LARGE, NEEDS_SMALL, PLACES, UNKNOWN
 from layouts.previews.verdicts import Verdict, ZoneRead
 from portal.site.sentences import count, joined, sentence
 from portal.templatetags.ui import measure
@@ -14,6 +14,7 @@ from portal.templatetags.ui import measure
 # Where the words for a ground change, of 1: our own, by eye on photographs of food.
 _BUSY = ((0.02, "flat"), (0.07, "calm"), (0.16, "uneven"), (1.01, "busy"))
 _STATES = {HARD: "hard to read", PLACES: "hard to read in places", UNKNOWN: "not measured"}
+_NOTHING = 0.001  # share of the hero zone: the last of a soft edge
 # Of one table: beyond, the layout is a texture, and the worst are enough.
 MOST_ROWS = 24
 
@@ -71,7 +72,9 @@ def hero_says(found: Verdict) -> str:
         return ""
     if found.on_hero:
         return f"Type or graphics cover {per_cent(found.overlap)}\u202f% of the hero zone."
-    return "Nothing lies on the hero."
+    if found.overlap < _NOTHING:
+        return "Nothing lies on the hero."
+    return f"Less than {100 * HERO_TOLERANCE:.0f}\u202f% of the hero zone is covered."
 
 
 def per_cent(share: float) -> int:
@@ -108,6 +111,13 @@ def captions(verdicts: Sequence[Verdict | None]) -> list[tuple[str, str, str]]:
         value = f"Type in {len(covered)} of {len(judged)}, up to {most}\u202f%"
         rows.append(("On the hero", value, "wrong"))
     return rows
+
+
+def covered(found: Verdict | None) -> list[tuple[str, SafeString, str]]:
+    """The row under the picture that has the overlap on the hero; none where it is not known."""
+    if found is None or found.overlap is None:
+        return []
+    return [("Hero covered", measure(per_cent(found.overlap), "%"), "wrong" if found.on_hero else "agreed")]
 
 
 def ground(busy: float | None) -> str:

@@ -219,6 +219,7 @@ def _crop_rows(row: Seen) -> list[tuple[Any, ...]]:
         per_cent = cut(row)
         state = "wrong" if per_cent > 25 else ("" if per_cent else "agreed")
         found.append(("Hero inside", measure(100 - per_cent, "%"), state))
+    found += verdict_words.covered(verdicts.of(row))
     found.append(("Framed", "By hand" if row.placement.crop else "Round the hero zone"))
     return found
 

@@ -41,6 +41,23 @@ def test_type_across_a_boundary_is_worst_on_the_bad_side_and_the_middle_tells_wh
     assert ratios(mostly_bad) == pytest.approx([1, 1, 1], abs=0.01)
 
 
+def test_no_letter_is_judged_together_with_one_of_the_line_below():
+    """A light line over a faint one: half of the letters have the one ratio, half the other."""
+    layer, zone = set_type(WHITE, size=60, text="mmmmmmmm")
+    faint, below = set_type((150, 150, 150), size=60, text="mmmmmmmm", at=(60, 150))
+    both = np.where(faint[..., 3:] > 0, faint, layer)
+    box = Rect(zone.x, zone.y, zone.width, below.bottom - zone.y)
+    lines = ((zone.y, zone.height), (below.y, below.height))
+
+    composed = laid(both, flat((118, 118, 118)))
+    found = measure_zone(composed, both, box, 45, lines)
+
+    grey = 0.3049873  # F: luminance of 150
+    expected = [(grey + 0.05) / 0.2311642, (1.05 / 0.2311642)]
+    assert found.contrast.worst == pytest.approx(expected[0], rel=0.01)
+    assert found.contrast.median == pytest.approx(sum(expected) / 2, rel=0.01)
+
+
 def test_one_letter_that_is_lost_is_the_worst_and_hardly_moves_the_rest():
     layer, zone = set_type(WHITE)
     ground = flat(BLACK)
