@@ -1,4 +1,11 @@
-"""What this room raises when a file cannot be used."""
+"""What this room raises when a file cannot be used, and what it says of the commonest reason."""
+
+import struct
+import zlib
+
+# What libraries raise of a file that is not as it should be.
+BROKEN = (OSError, SyntaxError, ValueError, LookupError, TypeError, ArithmeticError, EOFError, zlib.error, struct.error)
+CUT_OFF = "This file is damaged or was cut off on the way: its pixels cannot be read to the end. Send it again."
 
 
 class Refused(ValueError):

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
-from layouts.imaging import pdf, psd
-from layouts.imaging.errors import Refused
+from layouts.imaging import pdf, png, psd
+from layouts.imaging.errors import BROKEN, Refused
 from layouts.imaging.profiles import SRGB, profile_name
 from layouts.imaging.wholeness import check_whole
 
@@ -37,7 +37,9 @@ class FileFacts:
 
     `width` and `height` are in pixels of the upright picture (`orientation`, 1 to 8 as in EXIF, has been applied); of a
     PDF, the pixels that its first page is drawn at. `mode` is Pillow's ("RGB", "RGBA", "L", "P", "CMYK" ...), `bits`
-    those of one channel. `profile_name` is None where there is no profile, or none that can be read.
+    those of one channel. `profile_name` is None where there is no profile, or none that can be read. `frames` counts
+    the pages of a PDF or TIFF, of which the first is taken; `box` is the page box of a PDF that is drawn: "trim",
+    "crop" or "media".
     """
 
     type: str
@@ -51,6 +53,7 @@ class FileFacts:
     orientation: int
     frames: int
     bytes: int
+    box: str = ""
 
     @property
     def aspect(self) -> float:
@@ -71,10 +74,10 @@ def sniff(path: str | Path) -> FileFacts:
         raise Refused(f"This file has {size / 1024**2:.0f} MiB; {most}. Send it smaller.")
     with open(path, "rb") as file:
         head = file.read(1024)
-    if head[:5] == b"%PDF-" or b"%PDF-" in head[:1024]:
-        facts = _pdf(path, size)
-    elif head[:4] == b"8BPS":
+    if head[:4] == b"8BPS":
         facts = _psd(path, size)
+    elif b"%PDF-" in head and not head.startswith(_BEGINNINGS):  # what begins as a picture is shown as one
+        facts = _pdf(path, size)
     else:
         facts = _raster(path, size, head)
     _check_size(facts)
@@ -96,8 +99,8 @@ def check_picture(path: str | Path) -> FileFacts:
 
 
 def _pdf(path: str | Path, size: int) -> FileFacts:
-    width, height, pages = pdf.canvas(path)
-    return FileFacts("pdf", width, height, "RGBA", 8, True, None, None, 1, pages, size)
+    page = pdf.canvas(path)
+    return FileFacts("pdf", page.width, page.height, "RGBA", 8, True, None, None, 1, page.pages, size, page.box)
 
 
 def _psd(path: str | Path, size: int) -> FileFacts:
@@ -110,7 +113,7 @@ def _psd(path: str | Path, size: int) -> FileFacts:
 
 def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
     try:
-        with Image.open(path, formats=list(_KINDS)) as image:
+        with _head(path, head) as image:
             kind = _KINDS["JPEG" if image.format == "MPO" else str(image.format)]
             animated = kind in ("png", "webp") and getattr(image, "is_animated", False)
             if animated:
@@ -129,10 +132,14 @@ def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
             )
     except Refused:
         raise
-    except (OSError, SyntaxError, ValueError, KeyError, TypeError, IndexError) as error:
+    except BROKEN as error:
         if isinstance(error, UnidentifiedImageError) and not head.startswith(_BEGINNINGS):
             raise Refused(_not_accepted(head)) from None
         raise Refused("This file is damaged or was cut off on the way: it cannot be opened. Send it again.") from error
+
+
+def _head(path: str | Path, head: bytes) -> ImageFile.ImageFile:
+    return png.open_head(path) if head.startswith(png.SIGNATURE) else Image.open(path, formats=list(_KINDS))
 
 
 def _orientation(image: Image.Image) -> int:

@@ -1,71 +1,91 @@
-"""The first page of a PDF as a transparent picture.
+"""The first page of a PDF as a transparent picture, drawn by a process of its own (`pdf_page.py`).
 
-A page has no pixels of its own: it is drawn at 300 ppi, which is what artwork at scale is made for (common practice, no
-source), but no longer than `LONGEST` pixels on a side.
+A page has no pixels of its own: it is drawn at 300 ppi, but no longer than `LONGEST` pixels on a side. Its trim box
+is what is drawn, where it has one. A PDF is a program, and can ask for any time and memory: neither the web process
+nor the worker lends it theirs.
 """
 
 from __future__ import annotations
 
-import math
-import threading
+import json
+import subprocess
+import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
+from typing import IO, Any
 
 import numpy as np
-import pypdfium2
 from numpy.typing import NDArray
 
 from layouts.imaging.errors import Refused
+from layouts.imaging.pdf_page import LONGEST
 
-LONGEST = 8192
-_PPI = 300
-_ONE_AT_A_TIME = threading.Lock()  # PDFium is not made for threads
+__all__ = ["LONGEST", "Page", "canvas", "strips"]
 
-
-@contextmanager
-def _page(path: str | Path) -> Iterator[pypdfium2.PdfPage]:
-    with _ONE_AT_A_TIME:
-        try:
-            document = pypdfium2.PdfDocument(str(path))
-        except pypdfium2.PdfiumError as error:
-            locked = "password" in str(error).lower()
-            why = "is locked with a password" if locked else "cannot be opened: it is damaged or was cut off on the way"
-            raise Refused(f"This PDF {why}. Export it again without a password, or send a PNG.") from None
-        try:
-            if len(document) == 0:
-                raise Refused("This PDF has no page. Export it again, or send a PNG.")
-            try:
-                page = document[0]
-            except pypdfium2.PdfiumError:
-                raise Refused("The first page of this PDF is damaged. Export it again, or send a PNG.") from None
-            yield page
-            page.close()
-        finally:
-            document.close()
+MEBIBYTES = 1536  # of address space; the largest page alone takes 256
+SECONDS = {"look": 20, "draw": 90}  # of the processor; what the worker has for a piece of work is more
+_PROGRAM = Path(__file__).with_name("pdf_page.py")
+_TOO_MUCH = (
+    "This PDF asks for more time or memory than one page may take. Flatten or simplify its artwork, or send a PNG."
+)
 
 
-def _scale(width: float, height: float) -> float:
-    return min(_PPI / 72, LONGEST / max(width, height))
+@dataclass(frozen=True)
+class Page:
+    """The first page in the pixels that it is drawn at, how many pages there are, the box drawn (trim, crop, media)."""
+
+    width: int
+    height: int
+    pages: int
+    box: str
 
 
-def canvas(path: str | Path) -> tuple[int, int, int]:
-    """Width and height of the first page in the pixels that it is drawn at, and the number of pages."""
-    with _page(path) as page:
-        width, height = page.get_size()
-        if min(width, height) <= 0:
-            raise Refused("The first page of this PDF has no size. Export it again, or send a PNG.")
-        scale = _scale(width, height)
-        return math.ceil(width * scale), math.ceil(height * scale), len(page.pdf)
+def canvas(path: str | Path) -> Page:
+    """Look at the first page without drawing it. Raises Refused, with a sentence."""
+    with _opened(path, "look") as child:
+        return _head(child)
 
 
-def draw(path: str | Path) -> NDArray[np.uint8]:
-    """The first page on a clear ground: array (height, width, 4), RGBA with straight alpha."""
-    with _page(path) as page:
-        bitmap = page.render(
-            scale=_scale(*page.get_size()), fill_color=(0, 0, 0, 0), rev_byteorder=True, maybe_alpha=False,
-            force_bitmap_format=pypdfium2.raw.FPDFBitmap_BGRA,
-        )  # fmt: skip
-        pixels: NDArray[np.uint8] = bitmap.to_numpy().copy()
-        bitmap.close()
-        return pixels
+def strips(path: str | Path, rows: int) -> Iterator[NDArray[np.uint8]]:
+    """The first page on a clear ground, from the top: arrays (up to `rows`, width, 4), RGBA with straight alpha."""
+    with _opened(path, "draw") as child:
+        page = _head(child)
+        for top in range(0, page.height, rows):
+            n = min(rows, page.height - top)
+            raw = _out(child).read(n * page.width * 4)
+            if len(raw) < n * page.width * 4:
+                raise Refused(_TOO_MUCH)
+            yield np.frombuffer(raw, np.uint8).reshape(n, page.width, 4)
+
+
+class _opened:
+    """The process that has the file open; it is gone when the block ends, however that ends."""
+
+    def __init__(self, path: str | Path, what: str) -> None:
+        self._command = [sys.executable, "-I", str(_PROGRAM), str(path), what, str(MEBIBYTES), str(SECONDS[what])]
+
+    def __enter__(self) -> subprocess.Popen[bytes]:
+        quiet = subprocess.DEVNULL
+        self._child = subprocess.Popen(self._command, stdin=quiet, stdout=subprocess.PIPE, stderr=quiet)  # noqa: S603
+        return self._child
+
+    def __exit__(self, *_: object) -> None:
+        self._child.kill()
+        _out(self._child).close()
+        self._child.wait()
+
+
+def _out(child: subprocess.Popen[bytes]) -> IO[bytes]:
+    assert child.stdout is not None  # noqa: S101  for the type checker: it was started with a pipe
+    return child.stdout
+
+
+def _head(child: subprocess.Popen[bytes]) -> Page:
+    line = _out(child).readline(100_000)
+    if not line.endswith(b"\n"):
+        raise Refused(_TOO_MUCH)
+    facts: dict[str, Any] = json.loads(line)
+    if "refused" in facts:
+        raise Refused(facts["refused"])
+    return Page(**facts)

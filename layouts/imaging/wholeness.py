@@ -9,6 +9,7 @@ from typing import BinaryIO
 
 from PIL import Image
 
+from layouts.imaging import png
 from layouts.imaging.errors import Refused
 
 _TAIL = 1 << 20
@@ -16,7 +17,7 @@ _TAIL = 1 << 20
 
 def check_whole(path: str | Path, kind: str) -> None:
     """Raise Refused if the file of this type ("png", "jpeg", "tiff", "webp") visibly ends early."""
-    look = {"png": _png, "jpeg": _jpeg, "tiff": _tiff, "webp": _webp}.get(kind)
+    look = {"png": png.is_whole, "jpeg": _jpeg, "tiff": _tiff, "webp": _webp}.get(kind)
     if look is None:
         return  # the readers of PDF and PSD find out as they open it
     with open(path, "rb") as file:
@@ -27,17 +28,6 @@ def check_whole(path: str | Path, kind: str) -> None:
             whole = False
     if not whole:
         raise Refused("This file ends early: it was cut off on the way. Send it again.")
-
-
-def _png(file: BinaryIO, size: int) -> bool:
-    at = 8
-    while at + 12 <= size:
-        file.seek(at)
-        length, kind = struct.unpack(">I4s", file.read(8))
-        at += 12 + length
-        if kind == b"IEND":
-            return bool(at <= size)
-    return False
 
 
 def _jpeg(file: BinaryIO, size: int) -> bool:
