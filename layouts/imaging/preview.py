@@ -134,7 +134,7 @@ def render_detail(
     size = (max(1, round(part.width * shrink)), max(1, round(part.height * shrink)))
     if shrink == 1:  # whole pixels of the picture, so that nothing is resampled
         part = Rect(round(part.x), round(part.y), *size)
-    pixels = open_picture(backdrop_path, shrink).cut(part, size)
+    pixels = open_picture(backdrop_path, shrink, part.bottom).cut(part, size)
     if out_bare is not None:
         save_picture(pixels, out_bare)
     if layout is not None and area:
@@ -151,7 +151,8 @@ def render_batch(backdrop_path: str | Path, jobs: Sequence[Job]) -> list[Preview
     begun = time.perf_counter()
     facts = check_picture(backdrop_path)
     plans = [_plan(job, facts.width, facts.height) for job in jobs]
-    picture = open_picture(backdrop_path, max((plan.scale for plan in plans), default=1.0))
+    until = max((min(plan.crop.bottom, facts.height) for plan in plans), default=facts.height)
+    picture = open_picture(backdrop_path, max((plan.scale for plan in plans), default=1.0), until)
     done = []
     for plan in plans:
         done.append(_render(picture, plan, begun))

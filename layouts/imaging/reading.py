@@ -2,35 +2,44 @@
 
 from __future__ import annotations
 
+import io
 import math
+import struct
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any, BinaryIO, cast
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageOps
+from PIL import Image, ImageFile, ImageOps
 
-from layouts.imaging.composite import premultiply, resize_layer, unpremultiply
+from layouts.imaging.composite import in_boxes, premultiply, resize_layer, unpremultiply
 from layouts.imaging.decode import CUT_OFF, Strips, load_upright, open_strips, plain
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import FileFacts, check_picture
+from layouts.imaging.files import FileFacts, check_layout, check_picture
 from layouts.imaging.geometry import Rect
 from layouts.imaging.profiles import to_srgb
 from layouts.imaging.survey import Survey
 
 Pixels = NDArray[np.uint8]
+_STRIP_BYTES = 2 << 20  # stays in the processor's cache
 GROUND = (119, 119, 119)  # what shows where a picture does not reach: neutral, L* 50
 
 
 @dataclass(frozen=True)
 class Picture:
-    """A decoded picture, upright, still in its own colours; one pixel of `image` stands for `step` of the file's."""
+    """A decoded picture, upright, still in its own colours; one pixel of `image` stands for `step` of the file's.
+
+    `until`: the row of the file's, upright, that it was decoded down to.
+    """
 
     facts: FileFacts
     image: Image.Image
     step: int
+    until: float
+    _last: dict[tuple[Rect, tuple[int, int]], Pixels] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def width(self) -> int:
@@ -43,47 +52,110 @@ class Picture:
     def cut(self, crop: Rect | None, size: tuple[int, int]) -> Pixels:
         """The part in `crop` (pixels of the whole picture; it may reach past the edges) as sRGB.
 
-        `size` is (width, height); returns uint8 (height, width, 3). Colour is converted after the reduction.
+        `size` is (width, height); returns uint8 (height, width, 3), read-only, for the next call may give the same.
+        Colour is converted after the reduction. Raises ValueError for what was not decoded.
         """
         whole = Rect(0, 0, self.width, self.height)
         crop = crop or whole
         inside = crop.within(whole.width, whole.height)
+        if (crop, size) in self._last:
+            return self._last[crop, size]
+        if inside.bottom > self.until:
+            raise ValueError(f"this picture was decoded down to row {self.until:g} only; {inside} reaches past it")
         across, down = size[0] / crop.width, size[1] / crop.height
         left, top = round((inside.x - crop.x) * across), round((inside.y - crop.y) * down)
         part = (min(max(1, round(inside.width * across)), size[0] - left),
                 min(max(1, round(inside.height * down)), size[1] - top))  # fmt: skip
         pixels = np.asarray(_flat(to_srgb(self._resized(inside, part), self.facts.profile_bytes)))
-        if part == size:
-            return pixels
-        out = np.empty((size[1], size[0], 3), np.uint8)
-        out[:] = GROUND
-        out[top : top + part[1], left : left + part[0]] = pixels
-        return out
+        if part != size:
+            out = np.empty((size[1], size[0], 3), np.uint8)
+            out[:] = GROUND
+            out[top : top + part[1], left : left + part[0]] = pixels
+            pixels = out
+        pixels.flags.writeable = False
+        self._last.clear()  # only the last one: the languages of one format follow each other
+        self._last[crop, size] = pixels
+        return pixels
 
     def _resized(self, crop: Rect, size: tuple[int, int]) -> Image.Image:
         box = crop.scaled(1 / self.step)
         edges = (box.x, box.y, min(box.right, self.image.width), min(box.bottom, self.image.height))
         if (box.width, box.height) == size and all(edge == int(edge) for edge in edges):
             return self.image.crop((int(edges[0]), int(edges[1]), int(edges[2]), int(edges[3])))
-        return self.image.resize(size, Image.Resampling.LANCZOS, box=edges, reducing_gap=2.0)
+        return self.image.resize(size, Image.Resampling.LANCZOS, box=edges, reducing_gap=1.0)
 
 
-def open_picture(path: str | Path, scale: float = 1.0) -> Picture:
+def open_picture(path: str | Path, scale: float = 1.0, until: float | None = None) -> Picture:
     """Decode a picture, at no more than is needed to show it at `scale` (shown pixels per pixel of the file).
 
-    A JPEG is decoded at 1/2, 1/4 or 1/8 where that is enough. Raises Refused, with a sentence.
+    A JPEG is decoded at 1/2, 1/4 or 1/8 where that is enough, and, where `until` is given, hardly further than to
+    that row of the upright picture. Raises Refused, with a sentence.
     """
     facts = check_picture(path)
     if facts.type != "jpeg":
-        return Picture(facts, load_upright(path), 1)
-    with Image.open(path, formats=["JPEG"]) as image:
+        return Picture(facts, load_upright(path), 1, facts.height)
+    with open(path, "rb") as file, Image.open(gate := cast(Any, _Gate(file)), formats=["JPEG"]) as image:
         whole = image.size
         image.draft(image.mode, (math.ceil(whole[0] * min(scale, 1)), math.ceil(whole[1] * min(scale, 1))))
+        step = max(1, round(whole[0] / image.width))
+        if until is not None and until < facts.height and facts.orientation == 1:
+            gate.close_below(image, math.ceil(until / step) + _MARGIN)
         try:
             image.load()
+        except _Enough:
+            image.tile = []  # what is there is all that will be
         except (OSError, SyntaxError, ValueError) as error:
             raise Refused(CUT_OFF) from error
-        return Picture(facts, plain(ImageOps.exif_transpose(image)), max(1, round(whole[0] / image.width)))
+        known = until if until is not None and not image.tile and gate.shut else facts.height
+        upright = image if facts.orientation == 1 else ImageOps.exif_transpose(image)  # it would copy either way
+        return Picture(facts, plain(upright), step, known)
+
+
+_MARGIN = 16  # rows more: what the filter looks at past the edge of a crop
+_PROOF = 16  # rows that are looked at to see whether the decoder has come past
+
+
+class _Enough(Exception):
+    """The rows that are needed are decoded."""
+
+
+class _Gate(io.BufferedIOBase):
+    """A JPEG's bytes, that end with _Enough as soon as a pixel below the rows that are needed has been decoded.
+
+    The decoder fills the picture from the top as bytes come, and the picture is black before. So where pixels below
+    are black themselves, it only ends later.
+    """
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self._image: ImageFile.ImageFile | None = None
+        self._row = 0
+        self.shut = False
+
+    def close_below(self, image: ImageFile.ImageFile, row: int) -> None:
+        if row + _PROOF < image.height:
+            self._image, self._row = image, row
+
+    def read(self, size: int | None = -1, /) -> bytes:
+        pixels = self._image.im if self._image else None
+        if pixels is not None:
+            proof = (0, self._row, pixels.size[0], self._row + _PROOF)
+            if pixels.crop(proof).getbbox():
+                self.shut = True
+                raise _Enough
+        return self._file.read(-1 if size is None else size)
+
+    def seek(self, offset: int, whence: int = 0, /) -> int:
+        return self._file.seek(offset, whence)
+
+    def tell(self) -> int:
+        return self._file.tell()
+
+    def seekable(self) -> bool:
+        return True
+
+    def readable(self) -> bool:
+        return True
 
 
 def read_picture(path: str | Path, *, size: tuple[int, int] | None = None, crop: Rect | None = None) -> Pixels:
@@ -94,7 +166,7 @@ def read_picture(path: str | Path, *, size: tuple[int, int] | None = None, crop:
     facts = check_picture(path)
     crop = crop or Rect(0, 0, facts.width, facts.height)
     size = size or (round(crop.width), round(crop.height))
-    return open_picture(path, max(size[0] / crop.width, size[1] / crop.height)).cut(crop, size)
+    return open_picture(path, max(size[0] / crop.width, size[1] / crop.height), crop.bottom).cut(crop, size)
 
 
 @dataclass(frozen=True)
@@ -111,15 +183,50 @@ def read_layout(path: str | Path, target_width: int, *, part: Rect | None = None
 
     Returns uint8 (height, width, 4). Rows below the part are not decoded. Raises Refused, with a sentence.
     """
-    strips = open_strips(path)
-    facts = strips.facts
+    facts = check_layout(path)
     part = (part or Rect(0, 0, facts.width, facts.height)).within(facts.width, facts.height)
     size = (target_width, max(1, round(target_width / part.aspect)))
     left, top = math.floor(part.x), math.floor(part.y)
-    cut = _part(strips, slice(top, math.ceil(part.bottom)), slice(left, math.ceil(part.right)))
     box = max(1, math.floor(min(part.width / size[0], part.height / size[1])))
-    small = _coloured(_in_boxes(cut, box), strips.space, facts.profile_bytes)
+    if _fits(facts):
+        space, cells = "RGBA", _at_once(path, (left, top, math.ceil(part.right), math.ceil(part.bottom)), box)
+    else:
+        strips = open_strips(path)
+        cut = _part(strips, slice(top, math.ceil(part.bottom)), slice(left, math.ceil(part.right)))
+        space, cells = strips.space, _in_boxes(cut, box)
+    small = _coloured(cells, space, facts.profile_bytes)
     return resize_layer(small, size, Rect(part.x - left, part.y - top, part.width, part.height).scaled(1 / box))
+
+
+# A PNG of this size is decoded whole, in half the CPU time of strips: the usual layout of 12192 x 3048 holds 142 MiB.
+_WHOLE_PIXELS = 40_000_000
+
+
+def _fits(facts: FileFacts) -> bool:
+    is_plain = facts.type == "png" and facts.bits <= 8 and facts.orientation == 1
+    return is_plain and facts.width * facts.height <= _WHOLE_PIXELS
+
+
+def _at_once(path: str | Path, part: tuple[int, int, int, int], box: int) -> Pixels:
+    """A part (left, top, right, bottom) of a PNG that is decoded whole: premultiplied, each `box` by `box` made one."""
+    with Image.open(path, formats=["PNG"]) as file:
+        try:
+            file.load()
+        except (OSError, SyntaxError, ValueError, struct.error) as error:
+            raise Refused(CUT_OFF) from error
+        image = plain(file)
+    left, top, right, bottom = part
+    out = np.zeros((-(-(bottom - top) // box), -(-(right - left) // box), 4), np.uint8)
+    high = max(1, _STRIP_BYTES // (4 * image.width * box))
+    for at in range(0, len(out), high):
+        strip = image.crop((left, top + at * box, right, min(top + (at + high) * box, bottom)))
+        if strip.mode != "RGBA":
+            strip = strip.convert("RGBA")
+        elif not strip.getbbox():
+            continue  # most of a layout is clear
+        cells = in_boxes(premultiply(np.asarray(strip)), box)
+        out[at : at + len(cells)] = cells
+    return out
 
 
 def reduce_strips(strips: Strips, long_side: int, survey: Survey | None = None) -> Reduced:
@@ -154,7 +261,7 @@ def _part(strips: Strips, rows: slice, columns: slice) -> Iterator[Pixels]:
 
 def _in_boxes(rows: Iterator[Pixels], box: int) -> Pixels:
     """Each `box` by `box` pixels made one, by their mean."""
-    return np.concatenate([_boxes(whole, box) for whole in _whole_boxes(rows, box)])
+    return np.concatenate([in_boxes(whole, box) for whole in _whole_boxes(rows, box)])
 
 
 def _surveyed(strips: Strips, survey: Survey | None) -> Iterator[Pixels]:
@@ -180,15 +287,6 @@ def _whole_boxes(strips: Iterator[Pixels], box: int) -> Iterator[Pixels]:
             yield rows[:whole]
     if rest is not None:
         yield np.concatenate([rest, np.repeat(rest[-1:], box - len(rest), axis=0)])
-
-
-def _boxes(rows: Pixels, box: int) -> Pixels:
-    if box == 1:
-        return rows
-    if short := -rows.shape[1] % box:
-        rows = np.concatenate([rows, np.repeat(rows[:, -1:], short, axis=1)], axis=1)
-    size = (rows.shape[1] // box, rows.shape[0] // box)
-    return np.asarray(cv2.resize(rows, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def _coloured(small: Pixels, space: str, profile: bytes | None) -> Pixels:

@@ -1,121 +1,190 @@
-"""How long previews take, and in how much memory: `python -m tests.bench.previews [--layout W H] [--picture W H]`.
+"""What previews cost: `python -m tests.bench.previews [--rounds N] [--cases jpeg-100 jpeg-24 tiff-24 …]`.
 
-Draws a layout and a picture once, then does each piece of work several times, every time in a process of its own, and
-prints the median seconds (without starting Python), those of CPU on all cores, and the most memory held and addressed.
+Each piece of work runs in a process of its own, with its libraries loaded, all of them in turn, several rounds: so
+whatever else the machine does meets them alike. The floor is decoding both files at the cheapest adequate scale and
+encoding the result, each by the library that did it best in this run. Ratios are of CPU seconds on all cores (and, in
+brackets, of time); MiB is the most memory that was held.
 """
 
 from __future__ import annotations
 
 import argparse
+import importlib
 import json
+import os
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from tests.layouts.imaging.drawing import draw_layout, draw_picture
+from tests.bench import ways
 
-ROUNDS = 3
-
-
-def prepare(layout: Path, picture: Path, work: Path) -> None:
-    from layouts.imaging.prepare import prepare_layout
-
-    prepare_layout(layout, work / "prepared.png")
-
-
-def inspect(layout: Path, picture: Path, work: Path) -> None:
-    from layouts.imaging.inspect import inspect_layout
-    from layouts.imaging.prepare import load_prepared
-
-    inspect_layout(load_prepared(work / "prepared.png"), aspect=4, mm=(12_192, 3048))
-
-
-def preview_prepared(layout: Path, picture: Path, work: Path) -> None:
-    from layouts.imaging.prepare import PreparedFile
-    from layouts.imaging.preview import render_preview
-
-    render_preview(PreparedFile(work / "prepared.png"), picture, out=work / "preview.jpg")
-
-
-def preview_files(layout: Path, picture: Path, work: Path) -> None:
-    from layouts.imaging.preview import render_preview
-
-    render_preview(layout, picture, out=work / "bare-files.jpg")
-
-
-def from_upload(layout: Path, picture: Path, work: Path) -> None:
-    """All that follows an upload: prepare, inspect, preview, and the layer for the picture stage."""
-    from layouts.imaging.inspect import inspect_layout
-    from layouts.imaging.prepare import prepare_layout
-    from layouts.imaging.preview import render_layer, render_preview
-
-    prepared = prepare_layout(layout, work / "again.png")
-    inspect_layout(prepared, aspect=4)
-    render_preview(prepared, picture, out=work / "upload.webp")
-    render_layer(prepared, work / "layer.webp")
-
-
-def batch(layout: Path, picture: Path, work: Path) -> None:
-    from layouts.imaging.prepare import PreparedFile
-    from layouts.imaging.preview import Job, render_batch
-
-    ready = PreparedFile(work / "prepared.png")
-    render_batch(picture, [Job(work / f"{at}.jpg", ready) for at in range(12)])
-
-
-def detail(layout: Path, picture: Path, work: Path) -> None:
-    from layouts.imaging.preview import render_detail
-
-    box = (0.1, 0.1, 0.4, 0.9)
-    render_detail(layout, picture, crop=None, box=box, out=work / "detail.jpg", out_bare=work / "detail-bare.jpg")
-
-
-STEPS = {
-    "prepare (decode once, write the reduced form)": prepare,
-    "inspect, from prepared": inspect,
-    "preview 2400 wide, from prepared": preview_prepared,
-    "preview 2400 wide, from the bare files": preview_files,
-    "upload to preview: prepare, inspect, preview, layer": from_upload,
-    "12 previews over one picture, from prepared": batch,
-    "detail, pixel for pixel, from the bare files": detail,
+LAYOUT = (12_192, 3048)
+CASES = {
+    "jpeg-100": ((11_648, 8736), "jpg"),
+    "jpeg-24": ((6000, 4000), "jpg"),
+    "tiff-24": ((6000, 4000), "tif"),
+}
+OURS = {
+    "ours, from bare files": ways.ours_from_files,
+    "ours, from a prepared layout": ways.ours_prepared,
+    "ours, twelve placements in one batch": ways.ours_twelve,
+    "ours, the same twelve one by one": ways.ours_singly,
+    "libvips": ways.libvips,
+    "plain, composited at full size": ways.plain,
+    "plain, decoded whole and reduced": ways.plain_small,
+}
+LAYOUT_ALONE = {
+    "decode (strips)": ways.ours_decode,
+    "prepare: decode, reduce, write": ways.ours_prepare,
+    "inspect: decode, reduce, look": ways.ours_inspect,
 }
 
 
-def child(step: str, layout: str, picture: str, work: str) -> None:
-    from layouts.imaging import inspect as _inspect  # noqa: F401  the worker has its libraries loaded
-    from layouts.imaging.preview import peak_mib
+@dataclass
+class Runs:
+    """What several runs of one piece of work took."""
 
+    seconds: list[float] = field(default_factory=list)
+    cpu: list[float] = field(default_factory=list)
+    mib: float = 0
+
+    def add(self, seconds: float, cpu: float, mib: float) -> None:
+        self.seconds.append(seconds)
+        self.cpu.append(cpu)
+        self.mib = max(self.mib, mib)
+
+    def line(self, name: str, floor: Runs | None = None) -> str:
+        seconds, cpu = self.seconds, self.cpu
+        text = f"{name:44} {min(seconds):6.2f} {statistics.median(seconds):6.2f} {min(cpu):7.2f} "
+        text += f"{statistics.median(cpu):6.2f} {self.mib:6.0f}"
+        return text + (f"   {self.ratio(floor):5.2f} ({self.ratio(floor, 'seconds'):.2f})" if floor else "")
+
+    def ratio(self, other: Runs, what: str = "cpu") -> float:
+        """Median of the ratios of the same round."""
+        pairs = zip(getattr(self, what), getattr(other, what), strict=True)
+        return statistics.median(one / another for one, another in pairs)
+
+
+HEAD = f"{'':44} {'s min':>6} {'median':>6} {'cpu min':>7} {'median':>6} {'MiB':>6}   of the floor"
+
+
+def timed(way: str, folder: Path) -> tuple[float, float, float]:
+    """Run one piece of work in a process of its own: seconds, CPU seconds, MiB."""
+    command = [sys.executable, "-m", "tests.bench.previews", "--child", way, str(folder)]
+    told = subprocess.run(command, capture_output=True, check=True, text=True).stdout
+    seconds, cpu, mib = json.loads(told)
+    return seconds, cpu, mib
+
+
+def child(way: str, folder: str) -> None:
+    for library in ("numpy", ways.needs(way)):
+        importlib.import_module(library)
+    work = getattr(ways, way)
     begun, cpu = time.perf_counter(), time.process_time()
-    STEPS[step](Path(layout), Path(picture), Path(work))
-    status = Path("/proc/self/status")
-    address = next((line.split()[1] for line in status.read_text().splitlines() if "VmPeak" in line), "0")
-    seconds = (time.perf_counter() - begun, time.process_time() - cpu)
-    print(json.dumps([*seconds, peak_mib(), int(address) / 1024]))
+    work(Path(folder))
+    cost = (time.perf_counter() - begun, time.process_time() - cpu)
+    peak = next(line.split()[1] for line in Path("/proc/self/status").read_text().splitlines() if "VmHWM" in line)
+    print(json.dumps([*cost, int(peak) / 1024]))
+
+
+def in_turn(steps: dict[str, object], folder: Path, rounds: int) -> dict[str, Runs]:
+    runs = {name: Runs() for name in steps}
+    for _ in range(rounds):
+        for name, step in steps.items():
+            runs[name].add(*timed(step.__name__, folder))
+    return runs
+
+
+def floor_of(runs: dict[str, Runs]) -> tuple[Runs, str]:
+    """The cheapest library for each part, added up round by round."""
+    best = {}
+    for part in ways.PARTS:
+        of_part = {name: run for name, run in runs.items() if name.startswith(part)}
+        best[part] = min(of_part, key=lambda name, of=of_part: statistics.median(of[name].cpu))
+    total = Runs()
+    for at in range(len(next(iter(runs.values())).cpu)):
+        chosen = [runs[name] for name in best.values()]
+        total.add(
+            sum(run.seconds[at] for run in chosen), sum(run.cpu[at] for run in chosen), max(r.mib for r in chosen)
+        )
+    return total, "; ".join(best.values())
+
+
+def case_table(case: str, folder: Path, rounds: int) -> None:
+    size, ending = CASES[case]
+    from tests.bench import subjects
+
+    picture = folder / f"picture.{ending}"
+    for old in folder.glob("picture.*"):
+        old.unlink()
+    subjects.picture(picture, size)
+    subjects.result(folder)
+    weighs = picture.stat().st_size / 2**20
+    print(f"\n{case}: {size[0]} x {size[1]} px, {weighs:.0f} MiB, under the layout, {ways.WIDTH} px wide")
+    print(HEAD)
+    steps = {f"{part}, {name}": way for part, some in ways.PARTS.items() for name, way in some.items()}
+    runs = in_turn(steps | OURS, folder, rounds)
+    floor, made_of = floor_of({name: runs[name] for name in steps})
+    for name in steps:
+        print(runs[name].line(name))
+    print(floor.line("THE FLOOR", floor) + f"   {made_of}")
+    for name in OURS:
+        print(runs[name].line(name, floor))
+    verdicts(runs, floor)
+
+
+def verdicts(runs: dict[str, Runs], floor: Runs) -> None:
+    bare, ready = runs["ours, from bare files"], runs["ours, from a prepared layout"]
+    twelve, singly = runs["ours, twelve placements in one batch"], runs["ours, the same twelve one by one"]
+    vips = runs["libvips"]
+    plain = runs["plain, composited at full size"]
+    for text, found, limit in (
+        ("bare files / floor", bare.ratio(floor), 1.5),
+        ("bare files / libvips", bare.ratio(vips), 1),
+        ("bare files / plain", bare.ratio(plain), 1 / 3),
+        ("bare files, MiB", bare.mib, 300),
+        ("prepared / floor", ready.ratio(floor), 1),
+        ("prepared, MiB", ready.mib, 150),
+        ("twelve / one of them", 12 * twelve.ratio(singly), 4),
+    ):
+        print(f"  {text:24} {found:8.2f}   asked for: at most {limit:.3g}   {'met' if found <= limit else 'NOT MET'}")
+
+
+def layout_table(folder: Path, rounds: int, size: tuple[int, int]) -> None:
+    print(f"\nthe layout alone, {size[0]} x {size[1]} px")
+    print(HEAD.replace("of the floor", "of decoding"))
+    runs = in_turn(LAYOUT_ALONE, folder, rounds)
+    decoding = runs["decode (strips)"]
+    for name, run in runs.items():
+        print(run.line(name, decoding))
+    print(f"  analysis / decoding {runs['inspect: decode, reduce, look'].ratio(decoding) - 1:13.2f}   at most 1")
 
 
 def main() -> None:
+    from tests.bench import subjects
+
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--layout", nargs=2, type=int, default=[12_192, 3048], metavar=("W", "H"))
-    parser.add_argument("--picture", nargs=2, type=int, default=[6000, 4000], metavar=("W", "H"))
+    parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--cases", nargs="*", default=list(CASES), choices=CASES)
+    parser.add_argument("--huge", action="store_true", help="also a layout of 20000 x 10000")
     asked = parser.parse_args()
-    with tempfile.TemporaryDirectory() as folder:
-        work = Path(folder)
-        layout = draw_layout(work / "layout.png", tuple(asked.layout), kind="gradient", compress_level=6).path
-        picture = draw_picture(work / "picture.jpg", tuple(asked.picture), quality=92)
-        print(f"layout {asked.layout[0]} x {asked.layout[1]} PNG, picture {asked.picture[0]} x {asked.picture[1]} JPEG")
-        print(f"{'':52} {'seconds':>8} {'of CPU':>7} {'peak MiB':>9} {'address MiB':>12}")
-        for step in STEPS:
-            command = [sys.executable, "-m", "tests.bench.previews", "--child", step, str(layout), str(picture), folder]
-            runs = [json.loads(subprocess.run(command, capture_output=True, check=True).stdout) for _ in range(ROUNDS)]
-            seconds, cpu, peak, address = (statistics.median(column) for column in zip(*runs, strict=True))
-            print(f"{step:52} {seconds:8.2f} {cpu:7.2f} {peak:9.0f} {address:12.0f}")
+    print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}, Python {sys.version.split()[0]}")
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for size in [LAYOUT] + [(20_000, 10_000)] * asked.huge:
+            subjects.layout(folder / "layout.png", size)
+            subjects.placements(folder)
+            layout_table(folder, asked.rounds, size)
+            for case in asked.cases if size == LAYOUT else asked.cases[:1]:
+                case_table(case, folder, asked.rounds)
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["--child"]:
-        child(*sys.argv[2:6])
+        child(*sys.argv[2:4])
     else:
         main()

@@ -158,7 +158,7 @@ def test_detail_is_bounded(tmp_path, picture):
 def test_batch_decodes_the_backdrop_once(tmp_path, picture, layout, monkeypatch):
     opened = []
     real = module.open_picture
-    monkeypatch.setattr(module, "open_picture", lambda path, scale: opened.append(scale) or real(path, scale))
+    monkeypatch.setattr(module, "open_picture", lambda *asked: opened.append(asked) or real(*asked))
 
     facts = render_batch(
         picture,
