@@ -15,7 +15,7 @@ _LONGEST = 20  # times as long as wide: "1x40" is no size
 def identity(file: Identity, order: Order) -> Iterator[Fault]:
     yield from _same(file)
     yield from _other_size(file.name, order)
-    yield from _other_language(file.name, order)
+    yield from other_language(file.name, order)
 
 
 def _same(file: Identity) -> Iterator[Fault]:
@@ -58,7 +58,8 @@ def _other_size(name: str, order: Order) -> Iterator[Fault]:
         )
 
 
-def _other_language(name: str, order: Order) -> Iterator[Fault]:
+def other_language(name: str, order: Order) -> Iterator[Fault]:
+    """The fault of a name that says another language than the layout is for; none where no language was ordered."""
     if not order.language:
         return
     said = languages_said(name, order.languages)

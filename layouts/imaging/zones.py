@@ -28,6 +28,8 @@ _FINE = 0.08  # share of the window's shorter side: what is thinner can stand ou
 _CORE = 0.04  # a fine piece of which this share is solid is the shadow of something solid
 _BLOCK = 0.8  # a piece that fills this share of its box, and is large, is a block of colour
 _GROUND = 0.9  # a block that covers this share of the window is its ground
+_FILLED = 0.6  # share of its box that a disc or a pill fills, and a word does not
+_SHORT = 1.3  # times its height: a single piece as short as this is an emblem or one letter
 _DEEP = 2  # type on a band on a flattened ground
 _DUST = 3  # pixels; smaller pieces are nothing
 _MOST = 2500  # pieces; beyond, it is a texture and not type
@@ -80,7 +82,8 @@ def find_zones(
 
     found = []
     for box, inner, on_block in _zones_in(inside, mask, _DEEP):
-        lines = sorted((line(one, on_block=on_block) for one in inner), key=lambda one: one.y)
+        of_type = [one for one in inner if not _is_graphic(one, None if on_block else mask)]
+        lines = sorted((line(one, on_block=on_block) for one in of_type), key=lambda one: one.y)
         found.append(TypeZone(fine(box), tuple((one.y, one.height) for one in lines), tuple(lines)))
     outer = [zone for zone in found if not any(_lies_in(zone.box, other.box) for other in found)]
     return sorted(outer, key=lambda zone: (zone.box.y, zone.box.x))
@@ -109,6 +112,15 @@ def _zones_in(layer: Pixels, mask: Mask, deep: int) -> list[tuple[NDArray[np.int
     lines = lines_of(letters)
     boxes = np.array([box for box, _ in lines], np.int64).reshape(-1, 4)
     return zones + [(around(boxes[group]), [lines[at] for at in group], False) for group in groups_of(stacked(boxes))]
+
+
+def _is_graphic(line: Pieces, mask: Mask | None) -> bool:
+    """Whether a line is a single piece that is no word: a disc, a pill, an emblem. `mask`: where it lies, if known."""
+    (x0, y0, x1, y1), letters = line
+    if len(letters) > 1:
+        return False
+    filled = mask is not None and float(mask[y0:y1, x0:x1].mean()) > _FILLED
+    return filled or bool(x1 - x0 < _SHORT * (y1 - y0))
 
 
 def _to_the_edge(box: NDArray[np.int64], mask: Mask, edge: int) -> NDArray[np.int64]:

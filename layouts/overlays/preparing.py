@@ -9,7 +9,7 @@ from portal.work import actions as work
 
 KIND = "layouts.prepare"
 # Raised when inspection or the prepared form change: layouts that are there are then done anew when next owed.
-RECIPE = 1
+RECIPE = 2
 
 
 def owe(file: StoredFile, name: str, format: Format, window: dict[str, int] | None = None) -> Work:

@@ -1,7 +1,7 @@
 """Reads of layouts: what each placement has, what is asked about, what was refused."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,6 +10,7 @@ from django.db.models import Count, Prefetch, QuerySet
 from layouts.formats.models import Placement
 from layouts.formats.queries import language, ordered, state, with_layout, words
 from layouts.overlays import looking
+from layouts.overlays.doubts import doubts
 from layouts.overlays.models import Incoming, Layout
 from portal.models import Campaign, Member, Work
 from portal.site.sentences import Clause, sentence, told
@@ -43,6 +44,8 @@ class Line:
     revisions: int
     # Whether the campaign has more than one language, so that this one's is to be named.
     several: bool = True
+    # What is in doubt of it beside the campaign's other layouts, as faults are.
+    doubts: Sequence[dict[str, str]] = ()
 
     @property
     def state(self) -> str:
@@ -82,7 +85,7 @@ class Line:
         """What inspection found, must-fix first: {code, level, says}."""
         if self.layout is None or self.layout.work.state != Work.State.DONE:
             return []
-        found = self.layout.work.result.get("faults", [])
+        found = [*self.layout.work.result.get("faults", []), *self.doubts]
         return sorted(found, key=lambda fault: fault["level"] != "must-fix")
 
 
@@ -92,28 +95,34 @@ def _current() -> Any:
 
 
 def lines(campaign: Campaign, *, shot: str = "", keys: Iterable[str] | None = None) -> list[Line]:
-    """The wanted placements with their current layouts, in order, in two queries; of one shot, or of these keys."""
+    """The wanted placements with their current layouts, in order, in three queries; of one shot, or of these keys."""
     found = ordered(campaign)
     if shot:
         found = found.filter(shot__key=shot)
     if keys is not None:
-        found = found.filter(key__in=list(keys))
+        keys = list(keys)
+        found = found.filter(key__in=keys)
     rows: Any = found.annotate(revisions=Count("layouts")).prefetch_related(_current())
     several = len(campaign.languages) > 1
+    found_doubts = doubts(campaign, shot=shot, keys=keys)
     order = {tag: place for place, tag in enumerate(campaign.languages)}
     # Languages stand as the campaign orders them; shots and formats are in order already.
     rows = sorted(
         rows,
         key=lambda row: (row.shot.number, row.format.position, row.format_id, order.get(row.language, len(order))),
     )
-    return [Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions, several) for row in rows]
+    return [Line(row, _now(row), row.revisions, several, found_doubts.get(row.key, ())) for row in rows]
 
 
 def line(campaign: Campaign, placement: str) -> Line:
     """One placement's line, wanted or not. Raises Placement.DoesNotExist, also for another campaign's."""
     found = Placement.objects.filter(shot__campaign=campaign).select_related("shot", "format")
     row: Any = found.annotate(revisions=Count("layouts")).prefetch_related(_current()).get(key=placement)
-    return Line(row, row.now_layouts[0] if row.now_layouts else None, row.revisions)
+    return Line(row, _now(row), row.revisions, doubts=doubts(campaign, keys=[placement]).get(placement, ()))
+
+
+def _now(row: Any) -> Layout | None:
+    return row.now_layouts[0] if row.now_layouts else None
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from layouts.formats.models import Placement
 from layouts.formats.queries import language, state, with_layout
+from layouts.overlays.doubts import doubts
 from layouts.overlays.models import Incoming
 from portal import access
 from portal.access import May, Role
@@ -30,11 +31,13 @@ _PLACE = "KEY"
 
 
 def ready(campaign: Campaign) -> list[Finding]:
-    """Findings placement by placement, then the questions; three queries for any number of placements."""
+    """Findings placement by placement, then the questions; four queries for any number of placements."""
     before, _, after = reverse("layouts:layout", args=[campaign.key, _PLACE]).partition(_PLACE)
     several = len(campaign.languages) > 1
     found = []
+    in_doubt = doubts(campaign)
     for row in _rows(campaign):
+        row["worth_a_look"] = (row["worth_a_look"] or 0) + len(in_doubt.get(row["key"], ()))
         where = f"{row['format__name']}, {language(row['language'])}" if several else row["format__name"]
         finding = _of(row, where, f"{before}{row['key']}{after}")
         found += [finding] if finding else []

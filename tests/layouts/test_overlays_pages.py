@@ -252,7 +252,7 @@ def test_the_page_says_how_the_window_was_found_and_how_far_each_line_reads(sign
     page = body(sign_in(designer).get(url(designer, f"of/{place().key}/")))
     assert "The window was found as what the surround leaves. That is " in page
     assert 'class="zone-word"' in page
-    assert "common practice for outdoor signs, a guide and no verdict" in page
+    assert "It is a guide, not a verdict." in page
     # One line of type some 120 px high on 1440 px, and 6096 mm on the poster: legible at 10 m for each 25 mm.
     line = Layout.objects.get().work.result["type_zones"][0]["lines"][0]
     mm = line["height"] * 6096 / 1440
@@ -344,7 +344,7 @@ def large(shots: int):
 def test_layouts_asks_the_database_the_same_number_of_times(sign_in, django_assert_num_queries, shots):
     designer = large(shots)
     client = sign_in(designer)
-    with django_assert_num_queries(15):
+    with django_assert_num_queries(16):
         page = client.get(url(designer))
     assert len(page.content) < 300_000
 
