@@ -102,14 +102,14 @@ def resize_layer(layer: Pixels, size: tuple[int, int], box: Rect | None = None) 
     return out
 
 
-def in_boxes(pixels: Pixels, step: int) -> Pixels:
-    """Each `step` by `step` pixels made one, by their mean; the last ones are filled by repeating the edge."""
-    if step == 1:
+def in_boxes(pixels: Pixels, wide: int, high: int) -> Pixels:
+    """Each `wide` by `high` pixels made one, by their mean; the last ones are filled by repeating the edge."""
+    if wide == high == 1:
         return pixels
-    down, across = -pixels.shape[0] % step, -pixels.shape[1] % step
-    if down or across:
-        pixels = np.asarray(cv2.copyMakeBorder(pixels, 0, down, 0, across, cv2.BORDER_REPLICATE), np.uint8)
-    size = (pixels.shape[1] // step, pixels.shape[0] // step)
+    right, below = -pixels.shape[1] % wide, -pixels.shape[0] % high
+    if right or below:
+        pixels = np.asarray(cv2.copyMakeBorder(pixels, 0, below, 0, right, cv2.BORDER_REPLICATE), np.uint8)
+    size = (pixels.shape[1] // wide, pixels.shape[0] // high)
     return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
@@ -117,14 +117,14 @@ def _resample(layer: Pixels, size: tuple[int, int], box: Rect) -> Pixels:
     """No weight here is negative, and each is the same for colour and alpha: so no colour passes its alpha."""
     left, top = math.floor(box.x), math.floor(box.y)
     part = layer[top : math.ceil(box.bottom), left : math.ceil(box.right)]
-    step = max(1, math.floor(min(box.width / size[0], box.height / size[1])))
-    part = in_boxes(part, step)
-    across, down = box.width / step / size[0], box.height / step / size[1]
+    wide, high = max(1, math.floor(box.width / size[0])), max(1, math.floor(box.height / size[1]))
+    part = in_boxes(part, wide, high)
+    across, down = box.width / wide / size[0], box.height / high / size[1]
     if max(across, down) > _SOFT_ENOUGH:
         part = np.asarray(cv2.sepFilter2D(part, -1, _softened(across), _softened(down)), np.uint8)
     # From the middle of a pixel that is made to its place on the part.
-    place = ((across, (box.x - left) / step + across / 2 - 0.5), (down, (box.y - top) / step + down / 2 - 0.5))
-    matrix = np.array([[place[0][0], 0, place[0][1]], [0, place[1][0], place[1][1]]])
+    x, y = (box.x - left) / wide + across / 2 - 0.5, (box.y - top) / high + down / 2 - 0.5
+    matrix = np.array([[across, 0, x], [0, down, y]])
     flags = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
     return np.asarray(cv2.warpAffine(part, matrix, size, flags=flags, borderMode=cv2.BORDER_REPLICATE), np.uint8)
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import math
-import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -82,7 +81,7 @@ class Picture:
         edges = (box.x, box.y, min(box.right, self.image.width), min(box.bottom, self.image.height))
         if (box.width, box.height) == size and all(edge == int(edge) for edge in edges):
             return self.image.crop((int(edges[0]), int(edges[1]), int(edges[2]), int(edges[3])))
-        return self.image.resize(size, Image.Resampling.LANCZOS, box=edges, reducing_gap=1.0)
+        return self.image.resize(size, Image.Resampling.BICUBIC, box=edges, reducing_gap=1.0)
 
 
 def open_picture(path: str | Path, scale: float = 1.0, until: float | None = None) -> Picture:
@@ -209,12 +208,7 @@ def _fits(facts: FileFacts) -> bool:
 
 def _at_once(path: str | Path, part: tuple[int, int, int, int], box: int) -> Pixels:
     """A part (left, top, right, bottom) of a PNG that is decoded whole: premultiplied, each `box` by `box` made one."""
-    with Image.open(path, formats=["PNG"]) as file:
-        try:
-            file.load()
-        except (OSError, SyntaxError, ValueError, struct.error) as error:
-            raise Refused(CUT_OFF) from error
-        image = plain(file)
+    image = load_upright(path)
     left, top, right, bottom = part
     out = np.zeros((-(-(bottom - top) // box), -(-(right - left) // box), 4), np.uint8)
     high = max(1, _STRIP_BYTES // (4 * image.width * box))
@@ -224,7 +218,7 @@ def _at_once(path: str | Path, part: tuple[int, int, int, int], box: int) -> Pix
             strip = strip.convert("RGBA")
         elif not strip.getbbox():
             continue  # most of a layout is clear
-        cells = in_boxes(premultiply(np.asarray(strip)), box)
+        cells = in_boxes(premultiply(np.asarray(strip)), box, box)
         out[at : at + len(cells)] = cells
     return out
 
@@ -261,7 +255,7 @@ def _part(strips: Strips, rows: slice, columns: slice) -> Iterator[Pixels]:
 
 def _in_boxes(rows: Iterator[Pixels], box: int) -> Pixels:
     """Each `box` by `box` pixels made one, by their mean."""
-    return np.concatenate([in_boxes(whole, box) for whole in _whole_boxes(rows, box)])
+    return np.concatenate([in_boxes(whole, box, box) for whole in _whole_boxes(rows, box)])
 
 
 def _surveyed(strips: Strips, survey: Survey | None) -> Iterator[Pixels]:

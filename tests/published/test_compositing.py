@@ -1,10 +1,15 @@
 """Protects compositing and orientation against sources outside the project.
 
-Marks: P published figure or standard; F follows from the named formula, worked by hand.
+Marks: P published figure or standard; F follows from the named formula, worked by hand; R recomputed with the program
+or library named.
 """
+
+import shutil
+import subprocess
 
 import numpy as np
 import pytest
+import pyvips
 from PIL import Image
 
 from layouts.imaging.composite import premultiply, source_over
@@ -46,6 +51,75 @@ def test_a_whole_preview_by_hand(tmp_path):
 
     with Image.open(tmp_path / "out.png") as out:
         assert out.getcolors() == [(800, (125, 125, 125))]
+
+
+@pytest.fixture
+def noise(tmp_path):
+    """Every alpha over every shade, and noise: layout.png and backdrop.png of one size."""
+    rng = np.random.default_rng(7)
+    layer = rng.integers(0, 256, (256, 256, 4), dtype=np.uint8)
+    backdrop = rng.integers(0, 256, (256, 256, 3), dtype=np.uint8)
+    layer[..., 3] = np.arange(256)[:, None]
+    backdrop[..., 1] = np.arange(256)[None, :]
+    Image.fromarray(layer).save(tmp_path / "layout.png")
+    Image.fromarray(backdrop).save(tmp_path / "backdrop.png")
+    return tmp_path
+
+
+def ours(folder):
+    render_preview(folder / "layout.png", folder / "backdrop.png", out=folder / "out.png", width=256)
+    with Image.open(folder / "out.png") as out:
+        return np.asarray(out).astype(int)
+
+
+def imagemagick(*arguments):
+    """ImageMagick 7 calls itself magick, 6 convert; a missing program fails the test, it does not skip it."""
+    program = shutil.which("magick") or shutil.which("convert")
+    assert program, "ImageMagick is needed: the package imagemagick"
+    subprocess.run([program, *map(str, arguments)], check=True)
+
+
+def test_a_preview_agrees_with_imagemagick(noise):
+    """R ImageMagick, -compose over, at 16 bits a channel: to one level."""
+    folder = noise
+    imagemagick(folder / "backdrop.png", folder / "layout.png", "-compose", "over", "-composite",
+                "-depth", "8", f"png24:{folder / 'theirs.png'}")  # fmt: skip
+
+    with Image.open(folder / "theirs.png") as image:
+        theirs = np.asarray(image).astype(int)
+    assert theirs.shape == (256, 256, 3)
+    assert np.abs(ours(folder) - theirs).max() <= 1
+
+
+def test_a_preview_agrees_with_libvips(noise):
+    """R libvips, composite2 over: to one level."""
+    layout, backdrop = (pyvips.Image.new_from_file(str(noise / f"{name}.png")) for name in ("layout", "backdrop"))
+    theirs = backdrop.composite2(layout, "over").numpy()[..., :3]
+
+    assert np.abs(ours(noise) - theirs.astype(int)).max() <= 1
+
+
+def test_a_preview_agrees_with_the_formula(noise):
+    """P W3C Compositing and Blending Level 1, 9.1.4, worked in floating point: to one level."""
+    with Image.open(noise / "layout.png") as layout, Image.open(noise / "backdrop.png") as backdrop:
+        layer, base = np.asarray(layout).astype(float), np.asarray(backdrop).astype(float)
+    alpha = layer[..., 3:] / 255
+
+    assert np.abs(ours(noise) - (layer[..., :3] * alpha + base * (1 - alpha))).max() <= 1
+
+
+@pytest.mark.parametrize("step", [2, 4])
+def test_a_reduced_preview_is_what_imagemagick_lays_over_and_then_reduces(noise, step):
+    """R ImageMagick, over a flat ground: laid over at full size, then each step by step pixels made one."""
+    folder, side = noise, 256 // step
+    Image.new("RGB", (256, 256), (70, 120, 40)).save(folder / "backdrop.png")
+    imagemagick(folder / "backdrop.png", folder / "layout.png", "-compose", "over", "-composite", "-filter", "box",
+                "-resize", f"{side}x{side}!", "-depth", "8", f"png24:{folder / 'theirs.png'}")  # fmt: skip
+
+    render_preview(folder / "layout.png", folder / "backdrop.png", out=folder / "out.png", width=side)
+
+    with Image.open(folder / "out.png") as out, Image.open(folder / "theirs.png") as theirs:
+        assert np.abs(np.asarray(out).astype(int) - np.asarray(theirs)).max() <= 2
 
 
 # P CIPA DC-008 (Exif), tag 0112: where the stored 0th row and 0th column lie in the visual picture.
