@@ -1,6 +1,8 @@
 """Protects lists as PDF: tagged and titled, stamped on every page, heads repeated, and texts of people kept as text."""
 
+import hashlib
 import io
+from dataclasses import replace
 
 import pypdf
 import pypdfium2
@@ -146,3 +148,17 @@ def test_pdf_with_a_character_that_no_font_has_is_made_and_says_so():
 def test_another_paper_is_refused():
     with pytest.raises(KeyError):
         pdf(sheet(JUG), "a3")
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_digest_is_copied_from_the_paper_as_it_is(seed):
+    """A letter's glyph has one text in a PDF: what breaks long words must not cling to it, here in the address."""
+    digest = hashlib.sha256(bytes([seed])).hexdigest()
+    made = sheet(PLATE)
+    address = f"http://localhost:8000/c/{digest[:32]}/brief/2/"
+    made = replace(made, stamp=replace(made.stamp, digest=digest, address=address))
+
+    text = pypdf.PdfReader(io.BytesIO(pdf(made))).pages[0].extract_text()
+
+    assert made.stamp.grouped in " ".join(text.split())
+    assert "\u200b" not in text
