@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.html import format_html
 
 from layouts.formats.models import Format
+from layouts.imaging.inspect import READING_CAUTION
 from layouts.overlays import looking, preparing
 from layouts.overlays.models import Layout
 from layouts.overlays.queries import Line
@@ -23,10 +24,7 @@ SURE = (
     (0.4, "That is doubtful: look at its edges, and set it right where it is not."),
     (0.0, "That is no more than a guess: set it by hand."),
 )
-GUIDE = (
-    "Letters of 25 mm read at about 10 m. That is common practice for outdoor signs, a guide and no verdict: typeface, "
-    "contrast and light decide as well."
-)
+GUIDE = f"Heights are those of the capitals, without what hangs below the line. {READING_CAUTION}"
 # A block's number stands above it, or inside where less than this share of the picture's height is above.
 _ROOM = 0.09
 # What is written at the window on the picture, for the faults that are the window's.
@@ -143,7 +141,8 @@ def type_words(zones: Sequence[dict[str, Any]]) -> str:
 
 
 def type_rows(line: Line) -> list[tuple[Any, ...]]:
-    """Line by line: the block's number on the picture, height in px and mm, how far it reads, and what that lacks."""
+    """Line by line: its block's number on the picture, height in px and mm, how far it reads at most and with comfort,
+    and what that lacks."""
     if line.layout is None or line.layout.work.state != Work.State.DONE:
         return []
     from_m = line.placement.format.distance_m
@@ -156,6 +155,7 @@ def type_rows(line: Line) -> list[tuple[Any, ...]]:
                     measure(row["height"], "px") if row["height"] else "graphics, no lines",
                     measure(row["mm"], "mm", 0) if row["mm"] else "",
                     measure(row["reads_to_m"], "m", 0) if row["reads_to_m"] else "",
+                    measure(row["comfortable_to_m"], "m", 0) if row.get("comfortable_to_m") else "",
                     _short(row["reads_to_m"], from_m),
                 )
             )
