@@ -1,0 +1,28 @@
+"""The capture plan: the fewest captures that serve all placements of a shot, exactly. Pure: numbers in, numbers out.
+
+    problem     what is asked: placements, camera, hero, margin; refuses what cannot be planned, with a sentence
+    reading     the same from plain data, as a command or a page sends it
+    geometry    one placement's window in the scene, the density that a camera gives, framing and crops
+    windows     the windows of a problem as arrays; which placements ride in others' captures
+    subsets, positions, floating   the maximal sets that one capture serves with a given spare, three ways
+    cover, bound   the fewest of those sets that hold all
+    search      the three aims in order
+    plan        the answer: captures with their crops, what is not served
+    report      the answer as plain data and as sentences
+    stitch, resolution, lens, levers   tiles and ground plates; ppi; focal length, distance, turns; what would change it
+    overlay     the pictures that the operator lays over live view
+
+Assumed: one camera position for all captures of a shot; pixels are not resolved detail (lens, focus and diffraction
+are not modelled).
+"""
+
+from layouts.imaging.framing.levers import Lever, levers
+from layouts.imaging.framing.plan import Capture, Crop, NotServed, Plan, plan
+from layouts.imaging.framing.problem import Placement, Problem, TooLarge, Unplannable
+from layouts.imaging.framing.reading import read_problem
+from layouts.imaging.framing.report import as_data, in_words
+
+__all__ = [
+    "Capture", "Crop", "Lever", "NotServed", "Placement", "Plan", "Problem", "TooLarge", "Unplannable", "as_data",
+    "in_words", "levers", "plan", "read_problem",
+]  # fmt: skip

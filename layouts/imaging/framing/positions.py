@@ -1,0 +1,107 @@
+"""The maximal sets of any number of windows, by sliding the usable frame over the scene.
+
+At a spare t, for each tau that a member allows at most, the frame without margin is of a fixed size. Of any set that fits,
+slide the frame until its left and its top lie on some members'; the set is still inside. So it is enough to
+try frames at the members' lefts and tops: at most 2 n^3 sets, and few of them maximal.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from layouts.imaging.framing.geometry import Pair
+from layouts.imaging.framing.windows import Floats, Windows
+
+# Two ways to the same number may differ in its last bits; far below the slack of feasibility.
+_BITS = 1 + 1e-12
+
+
+class Positions:
+    """Spares and maximal sets of windows, fixed or not. A set is a bit mask: bit i is window i.
+
+    `sides` is the usable frame, longer side first, in camera pixels: the margin is off.
+    """
+
+    def __init__(self, every: Windows, sides: Pair) -> None:
+        self.n = len(every)
+        self._every = every
+        self._ways = {sides, sides[::-1]}
+        self._bits = [1 << i for i in range(self.n)]
+        self._taus = np.unique(every.most)
+
+    def spare(self, members: int) -> float:
+        """The greatest spare of a capture that holds these windows."""
+        some = self._every.take([i for i in range(self.n) if members >> i & 1])
+        tau = float(some.most.min())
+        left, top, right, bottom, wide, high = some.extents(tau).max(axis=1)
+        across, down = max(left + right, wide), max(top + bottom, high)
+        return max(min(w / across, h / down) for w, h in self._ways) * tau
+
+    def maximal(self, t: float) -> list[int]:
+        """The sets of spare >= t to which no window can be added."""
+        found: set[int] = set()
+        for tau in self._taus:
+            extents = self._every.extents(float(tau))
+            allow = self._every.most >= tau
+            sets_it = self._mask(np.flatnonzero(self._every.most == tau))
+            for wide, high in self._ways:
+                frame = (wide * tau / t * _BITS, high * tau / t * _BITS)
+                inside = allow & (extents[4] <= frame[0]) & (extents[5] <= frame[1])
+                columns = self._along(extents[0], extents[2], frame[0], inside)
+                rows = self._along(extents[1], extents[3], frame[1], inside)
+                found.update(
+                    both for column in columns if column & sets_it for row in rows if (both := column & row) & sets_it
+                )
+        return only_maximal(found, self.n)
+
+    def _mask(self, which: np.ndarray) -> int:  # type: ignore[type-arg]
+        return sum(self._bits[i] for i in which)
+
+    def _along(self, before: Floats, after: Floats, length: float, inside: np.ndarray) -> list[int]:  # type: ignore[type-arg]
+        """The maximal sets that a frame of this length takes in along one axis, its start on a member's."""
+        some = np.flatnonzero(inside)
+        by_start = some[np.argsort(before[some], kind="stable")]
+        by_end = some[np.argsort(after[some], kind="stable")]
+        starts = before[by_start]
+        ends = np.searchsorted(after[by_end], length - starts, side="right")
+        starting, ending = self._growing(by_start), self._growing(by_end)
+        sets: list[int] = []
+        last = len(some) - 1
+        for i, j in enumerate(ends.tolist()):
+            if j == 0:
+                break  # further on no end fits
+            if i < last and ends[i + 1] == j:
+                continue  # the next start takes in one more and loses none
+            members = starting[i + 1] & ending[j]
+            while sets and sets[-1] | members == members:
+                sets.pop()
+            if not sets or sets[-1] | members != sets[-1]:
+                sets.append(members)
+        return sets
+
+    def _growing(self, order: np.ndarray) -> list[int]:  # type: ignore[type-arg]
+        masks = [0]
+        for i in order.tolist():
+            masks.append(masks[-1] | self._bits[i])
+        return masks
+
+
+def only_maximal(sets: set[int], n: int) -> list[int]:
+    """Those that lie in no other, greatest first."""
+    order = sorted(sets, key=lambda members: (-members.bit_count(), members))
+    if not order:
+        return []
+    size = (n + 7) // 8
+    raw = b"".join(members.to_bytes(size, "little") for members in order)
+    table = np.unpackbits(np.frombuffer(raw, np.uint8).reshape(len(order), size), axis=1).astype(np.float32)
+    counts = table.sum(axis=1)
+    kept = np.ones(len(order), dtype=bool)
+    for start in range(0, len(order), _CHUNK):
+        part = slice(start, start + _CHUNK)
+        common = table[part] @ table[: start + _CHUNK].T
+        within = (common == counts[part, None]) & (counts[: start + _CHUNK] > counts[part, None])
+        kept[part] = ~within.any(axis=1)
+    return [members for members, keep in zip(order, kept, strict=True) if keep]
+
+
+_CHUNK = 512
