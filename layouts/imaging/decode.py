@@ -12,12 +12,12 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, ImageFile, ImageOps
+from PIL import Image
 
-from layouts.imaging import pdf, png, psd
+from layouts.imaging import pdf, png, psd, tiff, tiff_rows
 from layouts.imaging.ahead import ahead
 from layouts.imaging.errors import BROKEN, CUT_OFF, Refused
-from layouts.imaging.files import FileFacts, sniff
+from layouts.imaging.files import FileFacts, orientation_of, sniff
 
 __all__ = ["CUT_OFF", "Strips", "load_upright", "open_strips", "plain"]
 
@@ -47,6 +47,9 @@ def open_strips(path: str | Path) -> Strips:
         with png.open_head(path) as image:
             if not image.info.get("interlace"):
                 return Strips(facts, "RGBA", _guard(png.strips(path, image, rows)))
+    if facts.type == "tiff" and facts.orientation == 1 and (layout := tiff_rows.layout_of(tiff.read_head(path))):
+        space = "CMYK" if layout.space == "CMYK" else "RGBA"
+        return Strips(facts, space, ahead(_guard(tiff_rows.strips(path, layout, rows))))
     whole = load_upright(path)
     space = "CMYK" if whole.mode == "CMYK" else "RGBA"
     return Strips(facts, space, _image_strips(whole, space, rows))
@@ -55,31 +58,65 @@ def open_strips(path: str | Path) -> Strips:
 def load_upright(path: str | Path) -> Image.Image:
     """A PNG, JPEG, TIFF or WebP decoded whole, turned upright, brought to 8 bits a channel as `plain` does."""
     try:
+        if (by_rows := _own(path)) is not None:
+            return by_rows
         with Image.open(path, formats=["PNG", "JPEG", "TIFF", "WEBP"]) as image:
             if image.format == "PNG":
                 png.check_pixels(path)
                 png.mend_clear(image)
-                if png.is_wide(image):
-                    return ImageOps.exif_transpose(_wide_png(path, image))
             image.load()
-            turned = image.getexif().get(0x0112, 1) != 1
-            return plain(ImageOps.exif_transpose(image) if turned else image)  # it would copy either way
+            # Of a TIFF Pillow has turned the pixels while loading.
+            return _turned(plain(image), 1 if image.format == "TIFF" else orientation_of(image))
     except Refused:
         raise
     except BROKEN as error:
         raise Refused(CUT_OFF) from error
 
 
-def _wide_png(path: str | Path, image: ImageFile.ImageFile) -> Image.Image:
-    """A PNG of 16 bits a channel, as RGB or, where it can be clear, RGBA."""
-    rows = max(8, _STRIP_BYTES // (8 * image.width))
-    whole = Image.new("RGBA" if png.may_be_clear(image) else "RGB", image.size)
-    top = 0
-    for strip in png.strips(path, image, rows):
-        whole.paste(Image.fromarray(strip[: image.height - top]), (0, top))
+def _own(path: str | Path) -> Image.Image | None:
+    """What is read here more exactly than by Pillow: TIFF, and PNG of 16 bits a channel. None: anything else."""
+    with open(path, "rb") as file:
+        begins = file.read(8)
+    if begins.startswith(tiff.BEGINNINGS):
+        head = tiff.read_head(path)
+        layout = tiff_rows.layout_of(head)
+        if layout is None:
+            return None
+        rows = tiff_rows.strips(path, layout, max(8, _STRIP_BYTES // (8 * layout.width)))
+        mode = "RGBA" if layout.mode == "LA" else layout.mode.replace("CMYKA", "CMYK")
+        return _turned(_put_together(rows, mode, (layout.width, layout.height)), head.one(tiff.ORIENTATION, 1))
+    if begins == png.SIGNATURE:
+        with png.open_head(path) as image:
+            if png.is_wide(image):
+                rows = png.strips(path, image, max(8, _STRIP_BYTES // (8 * image.width)))
+                mode = "RGBA" if png.may_be_clear(image) else "L" if image.mode.startswith("I") else "RGB"
+                return _turned(_put_together(rows, mode, image.size), orientation_of(image))
+    return None
+
+
+def _put_together(strips: Iterator[Pixels], mode: str, size: tuple[int, int]) -> Image.Image:
+    """A picture of that mode of strips of RGBA or, in CMYK, of ink."""
+    whole, top = Image.new(mode, size), 0
+    for strip in strips:
+        if mode == "CMYK":
+            part = Image.frombuffer("CMYK", (size[0], len(strip)), np.ascontiguousarray(strip), "raw", "CMYK", 0, 1)
+        else:
+            part = Image.fromarray(strip[..., 0] if mode == "L" else strip)
+        whole.paste(part, (0, top))
         top += len(strip)
-    whole.info = image.info
     return whole
+
+
+_TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180, 4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE, 6: Image.Transpose.ROTATE_270, 7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}  # fmt: skip
+
+
+def _turned(image: Image.Image, orientation: int) -> Image.Image:
+    """Upright, by the orientation of EXIF (CIPA DC-008, 4.6.4; TIFF 6.0 has the same)."""
+    return image.transpose(_TURNS[orientation]) if orientation in _TURNS else image
 
 
 def plain(image: Image.Image) -> Image.Image:

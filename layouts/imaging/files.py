@@ -7,7 +7,7 @@ from pathlib import Path
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
-from layouts.imaging import pdf, png, psd
+from layouts.imaging import pdf, png, psd, tiff, tiff_rows
 from layouts.imaging.errors import BROKEN, Refused
 from layouts.imaging.profiles import SRGB, profile_name
 from layouts.imaging.wholeness import check_whole
@@ -21,9 +21,10 @@ LONGEST_TO_SHORTEST = 100  # no poster is longer; 1 x 100000 pixels is a slip or
 # The limits here replace Pillow's own guard, which would only warn.
 Image.MAX_IMAGE_PIXELS = None
 
-_KINDS = {"PNG": "png", "JPEG": "jpeg", "TIFF": "tiff", "WEBP": "webp"}
+_KINDS = {"PNG": "png", "JPEG": "jpeg", "WEBP": "webp"}
 _EXTRA_BITS = {"I;16": 16, "I;16B": 16, "I;16L": 16, "I": 32, "F": 32, "1": 1}
-_BEGINNINGS = (b"\x89PNG", b"\xff\xd8\xff", b"II*\0", b"MM\0*", b"RIFF")
+_BEGINNINGS = (b"\x89PNG", b"\xff\xd8\xff", *tiff.BEGINNINGS, b"RIFF")
+_CANNOT_OPEN = "This file is damaged or was cut off on the way: it cannot be opened. Send it again."
 _OTHERS = (
     (b"GIF8", "a GIF"), (b"BM", "a BMP"), (b"PK\x03\x04", "a ZIP or office file"), (b"8BPB", "a PSB"),
     (b"\x00\x00\x00\x0cjP", "a JPEG 2000"), (b"\xff\x0a", "a JPEG XL"), (b"%!PS", "PostScript"),
@@ -78,6 +79,8 @@ def sniff(path: str | Path) -> FileFacts:
         facts = _psd(path, size)
     elif b"%PDF-" in head and not head.startswith(_BEGINNINGS):  # what begins as a picture is shown as one
         facts = _pdf(path, size)
+    elif head.startswith(tiff.BEGINNINGS):
+        facts = _tiff(path, size)
     else:
         facts = _raster(path, size, head)
     _check_size(facts)
@@ -111,6 +114,30 @@ def _psd(path: str | Path, size: int) -> FileFacts:
     return FileFacts("psd", head.width, head.height, mode, head.bits, head.has_alpha, name, profile, 1, 1, size)
 
 
+def _tiff(path: str | Path, size: int) -> FileFacts:
+    try:
+        head = tiff.read_head(path)
+        layout = tiff_rows.layout_of(head)
+        name = profile_name(head.profile) if head.profile else None
+        profile = head.profile if name else None
+        orientation = head.one(tiff.ORIENTATION, 1)
+        orientation = orientation if orientation in range(1, 9) else 1
+        if layout is None:
+            with tiff.open_head(head) as image:  # upright already
+                (width, height), mode, bits = image.size, image.mode, max(head.all(tiff.BITS), default=1)
+                alpha = mode in ("RGBA", "LA", "PA", "RGBa", "La")
+        else:
+            width, height = layout.width, layout.height
+            if orientation >= 5:
+                width, height = height, width
+            mode, bits, alpha = layout.mode, layout.bits, layout.alpha is not None
+        return FileFacts("tiff", width, height, mode, bits, alpha, name, profile, orientation, head.pages, size)
+    except Refused:
+        raise
+    except BROKEN as error:
+        raise Refused(_CANNOT_OPEN) from error
+
+
 def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
     try:
         with _head(path, head) as image:
@@ -118,9 +145,8 @@ def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
             animated = kind in ("png", "webp") and getattr(image, "is_animated", False)
             if animated:
                 raise Refused("This file is animated. A layout or picture stands still: send a single frame.")
-            orientation = _orientation(image)
-            # Of a TIFF Pillow gives the upright size already, and turns it while loading.
-            width, height = image.size if orientation < 5 or kind == "tiff" else image.size[::-1]
+            orientation = orientation_of(image)
+            width, height = image.size if orientation < 5 else image.size[::-1]
             raw = image.info.get("icc_profile") or None
             name = profile_name(raw) if raw else None
             if name is None and "srgb" in image.info:
@@ -135,30 +161,30 @@ def _raster(path: str | Path, size: int, head: bytes) -> FileFacts:
     except BROKEN as error:
         if isinstance(error, UnidentifiedImageError) and not head.startswith(_BEGINNINGS):
             raise Refused(_not_accepted(head)) from None
-        raise Refused("This file is damaged or was cut off on the way: it cannot be opened. Send it again.") from error
+        raise Refused(_CANNOT_OPEN) from error
 
 
 def _head(path: str | Path, head: bytes) -> ImageFile.ImageFile:
     return png.open_head(path) if head.startswith(png.SIGNATURE) else Image.open(path, formats=list(_KINDS))
 
 
-def _orientation(image: Image.Image) -> int:
-    if image.format == "PNG":
-        exif = Image.Exif()
-        exif.load(image.info.get("exif", b""))  # image.getexif() would decode the pixels to look behind them
-    else:
-        exif = image.getexif()
-    found = exif.get(0x0112, 1)
+def orientation_of(image: Image.Image) -> int:
+    """1 to 8, as in EXIF; 1 where nothing, or nothing readable, is said."""
+    try:
+        if image.format == "PNG":
+            exif = Image.Exif()
+            exif.load(image.info.get("exif", b""))  # image.getexif() would decode the pixels to look behind them
+        else:
+            exif = image.getexif()
+        found = exif.get(0x0112, 1)
+    except BROKEN:
+        return 1
     return int(found) if found in range(1, 9) else 1
 
 
 def _bits(image: ImageFile.ImageFile) -> int:
     if "bits" in image.info:
         return int(image.info["bits"])
-    tags = getattr(image, "tag_v2", None)
-    if tags is not None and tags.get(258):
-        found = tags[258]
-        return int(found[0] if isinstance(found, tuple) else found)
     args = image.tile[0].args if image.tile else ""
     if "16" in str(args[0] if isinstance(args, tuple) else args):
         return 16

@@ -7,9 +7,7 @@ import struct
 from pathlib import Path
 from typing import BinaryIO
 
-from PIL import Image
-
-from layouts.imaging import png
+from layouts.imaging import png, tiff
 from layouts.imaging.errors import Refused
 
 _TAIL = 1 << 20
@@ -54,7 +52,6 @@ def _webp(file: BinaryIO, size: int) -> bool:
 
 
 def _tiff(file: BinaryIO, size: int) -> bool:
-    with Image.open(file, formats=["TIFF"]) as image:
-        tags = image.tag_v2  # type: ignore[attr-defined]
-        starts, counts = tags.get(273) or tags.get(324) or (), tags.get(279) or tags.get(325) or ()
-        return bool(starts) and bool(all(at + count <= size for at, count in zip(starts, counts, strict=False)))
+    head = tiff.read_head(file.name)
+    starts = head.starts
+    return bool(starts) and all(at + count <= size for at, count in zip(starts, head.counts, strict=False))
