@@ -4,17 +4,61 @@ from typing import Any
 
 from django.urls import reverse
 
-from layouts.formats.models import Placement
+from layouts.formats.models import Format, Placement
 from portal import access
 from portal.access import May
-from portal.brief import sections
+from portal.brief import fields, sections
+from portal.brief.fields import Field, Parent, Row, Thing, Whole, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from portal.people.languages import name_of
 from portal.sealing import words
 
 TEMPLATE = "layouts/formats/section.html"
 # What is said of its findings, as in sentences.Clause.
 KIND = ("order of formats", "is missing", "are missing", "orders of formats")
+
+
+def placement_name(row: Row, whole: Whole) -> str:
+    """A placement by its row here: "shot 3, 48-sheet, Welsh"."""
+    ordered = whole.row("formats", row.get("format"), "formats").get("name", row.get("name", ""))
+    return f"{whole.shot(row.get('shot'))}, {ordered}, {name_of(row.get('language', ''))}"
+
+
+TELLS = Words(
+    {
+        "formats": Thing(
+            "format",
+            lambda row, _: str(row["name"]),
+            {
+                "name": fields.text("name"),
+                "kind": fields.choice("kind", dict(Format.Kind.choices)),
+                "width_mm": fields.number("width", "mm"),
+                "height_mm": fields.number("height", "mm"),
+                "artwork_scale": Field("made at", lambda scale, _: f"1 : {scale}", {"type": "integer", "minimum": 1}),
+                "width_px": fields.number("width of the artwork", "px", least=1),
+                "height_px": fields.number("height of the artwork", "px", least=1),
+                "distance_m": fields.number("read from", "m"),
+                "aliases": fields.several("other names"),
+            },
+            place=lambda _: "",
+            about=("width_mm", "height_mm", "width_px", "height_px"),
+        ),
+        "placements": Thing(
+            "placement",
+            placement_name,
+            {
+                "shot": Field("shot"),
+                "number": fields.number("number of the shot", least=1),
+                "format": Field("format"),
+                "name": fields.text("name of the format"),
+                "language": fields.text("language"),
+            },
+            follows=("number", "name"),
+            parents=lambda row: [Parent("shots", "", row["shot"]), Parent("formats", "formats", row["format"])],
+        ),
+    }
+)
 
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
@@ -61,7 +105,8 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
-    sections.register(Section("formats", "Formats", 20, assemble, TEMPLATE, ready, kinds={"format": KIND}))
+    kinds = {"format": KIND}
+    sections.register(Section("formats", "Formats", 20, assemble, TEMPLATE, ready, kinds=kinds, words=TELLS))
     words.register(
         {
             "format.added": "{who} ordered the format {name}",

@@ -6,13 +6,39 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May, Role, Side
-from portal.brief import reading, sections
+from portal.brief import fields, reading, sections
+from portal.brief.fields import Thing, Words
 from portal.brief.models import Campaign
 from portal.brief.sections import Finding, Section
+from portal.people.languages import name_of
 from portal.people.models import Member
 from portal.site.sentences import joined
 
 KINDS = {"signer": ("side", "has nobody who signs", "have nobody who signs")}
+
+TELLS = Words(
+    {
+        "signers": Thing(
+            "signer",
+            lambda row, _: str(row["name"]),
+            {"name": fields.text("name"), "role": fields.text("role")},
+            about=("role",),
+        )
+    },
+    {
+        "title": fields.text("title"),
+        "code": fields.text("code"),
+        "client": fields.text("client"),
+        "agency": fields.text("agency"),
+        "about": fields.text("what the pictures are for"),
+        "invented": fields.yes_no("invented"),
+        "languages": fields.several("languages", name_of),
+        "usage.media": fields.text("media"),
+        "usage.territory": fields.text("territory"),
+        "usage.period": fields.text("period of use"),
+        "rounds_included": fields.number("rounds of amends included"),
+    },
+)
 
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
@@ -83,6 +109,13 @@ def ready(campaign: Campaign) -> list[Finding]:
 def register() -> None:
     sections.register(
         Section(
-            "campaign", "Campaign and usage", 10, assemble, "portal/brief/sections/campaign.html", ready, kinds=KINDS
+            "campaign",
+            "Campaign and usage",
+            10,
+            assemble,
+            "portal/brief/sections/campaign.html",
+            ready,
+            kinds=KINDS,
+            words=TELLS,
         )
     )

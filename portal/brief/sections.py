@@ -1,11 +1,12 @@
 """The registry of the brief's sections: each topic declares its own once, in its section.py."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 from portal.access import May, Role
 from portal.brief import reading
+from portal.brief.fields import Words
 from portal.brief.models import Campaign
 
 
@@ -29,6 +30,19 @@ class Finding:
 
 
 @dataclass(frozen=True)
+class Picture:
+    """A copy of a file, for pages: its path in the store, its type (a key of files.sending.MIME), its size in px."""
+
+    path: str
+    type: str
+    width: int
+    height: int
+
+
+Pictures = Callable[[Campaign, Collection[str]], dict[str, Picture]]
+
+
+@dataclass(frozen=True)
 class Section:
     """One section of the brief.
 
@@ -36,6 +50,8 @@ class Section:
     data on the put-forward brief and in print. `read` is the capability that it asks for besides the version's.
     `kinds` has words for its kinds of findings: {"layout-owed": ("layout", "is still owed", "are still owed")}, the
     noun, what is said of one, of many, and the plural of a noun that is not regular.
+    `words` say its data and what differs in it. `pictures` finds copies of the files that it names by SHA-256, among
+    the campaign's own, in a query or two.
     """
 
     name: str
@@ -46,6 +62,8 @@ class Section:
     ready: Callable[[Campaign], list[Finding]] = field(default=lambda _: [])
     read: May = May.READ_VERSIONS
     kinds: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    words: Words = field(default_factory=Words)
+    pictures: Pictures = field(default=lambda _, __: {})
 
 
 Check = Callable[[Campaign], list[Finding]]

@@ -7,7 +7,8 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import sections
+from portal.brief import fields, sections
+from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from shots.camera.actions import FIELDS
@@ -18,6 +19,28 @@ from shots.shot.queries import read
 
 # Words for findings of a kind, as in Section.kinds.
 KINDS = {"no-pixels": ("shot", "has a camera of unknown pixels", "have a camera of unknown pixels")}
+
+TELLS = Words(
+    {
+        "": Thing(
+            "",  # a shot's camera comes and goes with it, and is not counted
+            lambda row, whole: f"{whole.shot(row['id'])}, camera",
+            {
+                "camera": fields.text("camera"),
+                "width_px": fields.number("width of a capture", "px"),
+                "height_px": fields.number("height of a capture", "px"),
+                "lens": fields.text("lens"),
+                "height": fields.text("height"),
+                "angle": fields.text("angle"),
+                "distance": fields.text("distance"),
+                "focus": fields.text("focus and depth"),
+                "tethering": fields.text("tethering"),
+                "notes": fields.text("notes"),
+            },
+            parents=lambda row: [Parent("shots", "", row["id"])],
+        )
+    }
+)
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
@@ -47,4 +70,5 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
-    sections.register(Section("camera", "Camera", 70, assemble, "shots/sections/camera.html", ready, kinds=KINDS))
+    template = "shots/sections/camera.html"
+    sections.register(Section("camera", "Camera", 70, assemble, template, ready, kinds=KINDS, words=TELLS))

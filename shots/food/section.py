@@ -2,14 +2,55 @@
 
 from typing import Any
 
-from portal.brief import sections
+from portal.brief import fields, sections
+from portal.brief.fields import Field, Parent, Row, Thing, Words
 from portal.brief.sections import Section
 from portal.models import Campaign
 from portal.sealing import words
-from shots.food import queries, readiness
+from shots.food import allergens, queries, readiness
 from shots.food.actions import FIELDS
 from shots.food.models import HeroFood
 from shots.rows import plainly
+
+
+def _said_as_sold(word: Any, _: Row) -> str:
+    """The client's word on a recipe, as it stands in a document."""
+    status = HeroFood.AsSold(word["status"]).label if word["status"] in HeroFood.AsSold.values else word["status"]
+    return f"{status}, by {word['by']}, {fields.said_day(word['at'])}" if word["by"] else str(status)
+
+
+TELLS = Words(
+    {
+        "": Thing(
+            "food",
+            lambda row, whole: f"{row['name']}, {whole.shot(row['shot'])}",
+            {
+                "shot": Field("shot"),
+                "name": fields.text("name"),
+                "hero": fields.number("heroes"),
+                "stand_in": fields.number("stand-ins"),
+                "backup": fields.number("backups"),
+                "supplier": fields.text("supplier"),
+                "recipe": fields.text("recipe"),
+                "recipe_version": fields.text("recipe version"),
+                "as_sold": Field("as sold", _said_as_sold, {"type": "object"}),
+                "substitution": fields.text("substitution"),
+                "hold_minutes": fields.number("holds", "minutes"),
+                "needs_by": fields.day("needed by"),
+                "prep": fields.text("preparation"),
+                "handling": fields.text("handling"),
+                "allergens": Field(
+                    "allergens",
+                    lambda codes, _: allergens.words(codes),
+                    {"type": ["array", "null"], "items": {"type": "string"}},
+                ),
+                "notes": fields.text("notes"),
+            },
+            parents=lambda row: [Parent("shots", "", row["shot"])],
+            about=("hero", "stand_in", "backup", "supplier"),
+        )
+    }
+)
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
@@ -37,4 +78,5 @@ def register() -> None:
         }
     )
     template = "shots/sections/food.html"
-    sections.register(Section("food", "Hero food", 40, assemble, template, readiness.ready, kinds=readiness.KINDS))
+    kinds = readiness.KINDS
+    sections.register(Section("food", "Hero food", 40, assemble, template, readiness.ready, kinds=kinds, words=TELLS))

@@ -7,7 +7,8 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import sections
+from portal.brief import fields, sections
+from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from shots.light.actions import FIELDS
@@ -18,6 +19,26 @@ from shots.shot.queries import read
 
 # Words for findings of a kind, as in Section.kinds.
 KINDS = {"no-key-light": ("shot", "names no key light", "name no key light")}
+
+TELLS = Words(
+    {
+        "": Thing(
+            "",  # a shot's light comes and goes with it, and is not counted
+            lambda row, whole: f"{whole.shot(row['id'])}, light",
+            {
+                "key_light": fields.text("key"),
+                "fill": fields.text("fill"),
+                "ground": fields.text("background and ground"),
+                "mood": fields.text("mood"),
+                "time_of_day": fields.text("time of day"),
+                "lamps": fields.text("practical lamps"),
+                "power": fields.text("power"),
+                "notes": fields.text("notes"),
+            },
+            parents=lambda row: [Parent("shots", "", row["id"])],
+        )
+    }
+)
 
 
 def assemble(campaign: Campaign) -> list[dict[str, Any]]:
@@ -45,4 +66,5 @@ def ready(campaign: Campaign) -> list[Finding]:
 
 
 def register() -> None:
-    sections.register(Section("light", "Light", 60, assemble, "shots/sections/light.html", ready, kinds=KINDS))
+    template = "shots/sections/light.html"
+    sections.register(Section("light", "Light", 60, assemble, template, ready, kinds=KINDS, words=TELLS))

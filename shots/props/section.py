@@ -7,7 +7,8 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import sections
+from portal.brief import fields, sections
+from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from shots.props import queries
@@ -17,6 +18,27 @@ from shots.rows import plainly
 
 # Words for findings of a kind, as in Section.kinds.
 KINDS = {"prop-open": ("prop", "has no source or date", "have no source or date")}
+TELLS = Words(
+    {
+        "": Thing(
+            "prop",
+            lambda row, whole: f"{row['name']}, {whole.shot(row['shot'])}",
+            {
+                "shot": fields.Field("shot"),
+                "name": fields.text("name"),
+                "quantity": fields.number("quantity", least=1),
+                "source": fields.text("from"),
+                "basis": fields.choice("hire, buy or own", dict(Prop.Basis.choices)),
+                "due": fields.day("due"),
+                "returns_by": fields.day("goes back"),
+                "breakable": fields.yes_no("breakable"),
+                "note": fields.text("note"),
+            },
+            parents=lambda row: [Parent("shots", "", row["shot"])],
+            about=("quantity", "source", "due"),
+        )
+    }
+)
 _WHO = tuple(access.roles_that_may(May.EDIT_PROPS))
 
 
@@ -61,4 +83,5 @@ def _listed(words: list[str]) -> str:
 
 
 def register() -> None:
-    sections.register(Section("props", "Props", 50, assemble, "shots/sections/props.html", ready, kinds=KINDS))
+    template = "shots/sections/props.html"
+    sections.register(Section("props", "Props", 50, assemble, template, ready, kinds=KINDS, words=TELLS))

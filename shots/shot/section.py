@@ -7,7 +7,8 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import sections
+from portal.brief import fields, sections
+from portal.brief.fields import Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from portal.sealing import words
@@ -26,6 +27,25 @@ KINDS = {
         "do not say what they show and how they are composed",
     )
 }
+TELLS = Words(
+    {
+        "": Thing(
+            "shot",
+            lambda row, _: f"shot {row['number']}",
+            {
+                "number": fields.number("number", least=1),
+                "title": fields.text("title"),
+                "story": fields.text("what the picture says"),
+                "composition": fields.text("composition"),
+                "grade": fields.text("grade"),
+                "retouching": fields.text("retouching"),
+            },
+            follows=("number",),
+            place=lambda row: f"number {row['number']}",
+            about=("title",),
+        )
+    }
+)
 _WHO = tuple(access.roles_that_may(May.EDIT_SHOTS))
 
 
@@ -56,4 +76,5 @@ def ready(campaign: Campaign) -> list[Finding]:
 def register() -> None:
     subjects.register("shot", find)
     words.register({"shot.moved": "{who} moved {subject}: it is number {now}, was {was}."})
-    sections.register(Section("shots", "Shots", 30, assemble, "shots/sections/shots.html", ready, kinds=KINDS))
+    template = "shots/sections/shots.html"
+    sections.register(Section("shots", "Shots", 30, assemble, template, ready, kinds=KINDS, words=TELLS))
