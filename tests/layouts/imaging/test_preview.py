@@ -195,3 +195,76 @@ def test_a_damaged_backdrop_is_refused_with_a_sentence(tmp_path, layout):
 
     with pytest.raises(Refused, match="Send it again"):
         render_preview(layout.path, tmp_path / "bad.jpg", out=tmp_path / "out.png")
+
+
+@pytest.fixture
+def noisy(tmp_path):
+    """A JPEG of fine noise under soft colour, so that a row that was not decoded could not pass for one that was."""
+    rng = np.random.default_rng(6)
+    soft = np.asarray(Image.fromarray(rng.integers(60, 200, (8, 12, 3), dtype=np.uint8)).resize((1800, 1200)))
+    pixels = np.clip(soft + rng.normal(0, 12, soft.shape), 1, 255).astype(np.uint8)
+
+    def save(**saving):
+        Image.fromarray(pixels).save(tmp_path / "noisy.jpg", quality=90, **saving)
+        return tmp_path / "noisy.jpg"
+
+    return save
+
+
+@pytest.mark.parametrize("saving", [{}, {"subsampling": "4:2:0"}])
+@pytest.mark.parametrize("size", [(900, 150), (450, 75), (1800, 300)])
+def test_a_picture_is_decoded_no_further_down_than_it_is_shown(noisy, saving, size):
+    path, crop = noisy(**saving), Rect(0, 200, 1800, 300)
+
+    short = module.open_picture(path, size[0] / 1800, 500)
+
+    assert short.until == 500
+    assert np.array_equal(short.cut(crop, size), module.open_picture(path, size[0] / 1800).cut(crop, size))
+    with pytest.raises(ValueError, match="decoded down to row 500 only"):
+        short.cut(Rect(0, 300, 1800, 300), size)
+
+
+def test_a_progressive_jpeg_is_decoded_whole(noisy):
+    """Its last bytes change its first row."""
+    path, crop = noisy(progressive=True), Rect(0, 200, 1800, 300)
+
+    picture = module.open_picture(path, 0.5, 500)
+
+    assert picture.until == 1200
+    assert np.array_equal(picture.cut(crop, (900, 150)), module.open_picture(path, 0.5).cut(crop, (900, 150)))
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_the_same_of_pictures_that_have_to_be_turned(noisy, orientation):
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    path = noisy(exif=exif)
+    crop, size = Rect(100, 50, 900, 300), (450, 150)
+
+    short = module.open_picture(path, 0.5, 350).cut(crop, size)
+
+    assert np.array_equal(short, module.open_picture(path, 0.5).cut(crop, size))
+
+
+def test_where_all_below_is_black_the_whole_is_decoded(tmp_path):
+    pixels = np.zeros((1200, 800, 3), np.uint8)
+    pixels[:300] = 200
+    Image.fromarray(pixels).save(tmp_path / "a.jpg", quality=95)
+
+    picture = module.open_picture(tmp_path / "a.jpg", 1, 400)
+
+    assert picture.until == 1200
+    assert picture.cut(Rect(0, 0, 800, 1200), (800, 1200))[900].max() == 0
+    assert picture.cut(Rect(0, 0, 800, 1200), (800, 1200))[200].min() > 190
+
+
+def test_languages_of_one_format_share_the_cut(tmp_path, picture, layout, monkeypatch):
+    cuts = []
+    real = module.Picture._resized
+    monkeypatch.setattr(module.Picture, "_resized", lambda self, *asked: cuts.append(asked) or real(self, *asked))
+
+    render_batch(picture, [Job(tmp_path / f"{name}.png", layout.path, 500) for name in ("en", "cy", "ga")])
+    render_batch(picture, [Job(tmp_path / "a.png", layout.path, 500), Job(tmp_path / "b.png", layout.path, 400)])
+
+    assert len(cuts) == 3
+    assert (tmp_path / "en.png").read_bytes() == (tmp_path / "ga.png").read_bytes()
