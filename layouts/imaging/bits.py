@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +24,10 @@ class Bits:
         """Keep the rows of a strip; whatever is not 0 counts as set."""
         self._packed[top : top + len(mask)] = np.packbits(mask, axis=1)
 
+    def digest(self, into: Any) -> None:
+        """Feed the mask to a hash."""
+        into.update(self._packed)
+
     def cut(self, x0: int, y0: int, x1: int, y1: int) -> Mask:
         """The part between these edges, cut to the canvas: 0 or 1, shape (rows, columns)."""
         x0, x1 = max(0, x0), min(self.width, x1)
@@ -30,10 +36,18 @@ class Bits:
 
     def by_row(self, x0: int, y0: int, x1: int, y1: int) -> Shares:
         """The share of set pixels in each row of that part, 0 to 1."""
-        return np.asarray(self.cut(x0, y0, x1, y1).mean(axis=1))
+        part = self.cut(x0, y0, x1, y1)
+        return np.asarray(np.count_nonzero(part, axis=1) / max(1, part.shape[1]))
 
     def by_column(self, x0: int, y0: int, x1: int, y1: int) -> Shares:
-        return np.asarray(self.cut(x0, y0, x1, y1).mean(axis=0))
+        part = self.cut(x0, y0, x1, y1)
+        return np.asarray(np.count_nonzero(part, axis=0) / max(1, part.shape[0]))
+
+    def share(self, x0: int, y0: int, x1: int, y1: int) -> float:
+        """The share of set pixels in a part, to the nearest eighth pixel column inside it."""
+        left, right = (max(0, x0) + 7) // 8, min(self.width, x1) // 8
+        rows = self._packed[max(0, y0) : max(0, y1), left : max(left + 1, right)]
+        return float(np.bitwise_count(rows).sum(dtype=np.int64) / (8 * max(1, rows.size)))
 
     def reduced(self, size: tuple[int, int]) -> Mask:
         """How much of each pixel is set at another size (width, height): 0 to 255."""

@@ -14,7 +14,7 @@ _THIN = 0.006  # a keyline is thinner than this share of the canvas's longer sid
 def find_keyline(prepared: Prepared) -> tuple[Rect, float] | None:
     """A thin rectangle on a clear ground: rows and columns with much ink, and little just beside them."""
     rows, cols = prepared.survey.ink_rows, prepared.survey.ink_cols
-    thick = max(3, int(_THIN * max(len(rows), len(cols))))
+    thick = max(10, int(_THIN * max(len(rows), len(cols))))
     down, across = _ends(rows, len(cols) / 2), _ends(cols, len(rows) / 2)
     if down is None or across is None:
         return None
@@ -63,6 +63,6 @@ def find_filled(prepared: Prepared) -> tuple[Rect, float] | None:
         return None  # artwork at the canvas edge is no rectangle laid on it
     if rows.sum() < 0.98 * rect.area or rect.area < 0.2 * prepared.canvas.area:
         return None
-    if prepared.survey.alpha[255] < 0.9 * rect.area:
+    if prepared.survey.alpha[2] < 0.9 * rect.area:
         return None  # a soft ground, not a flattened one
     return rect, 0

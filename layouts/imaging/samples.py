@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
 _SIDE = 128
 _ACROSS, _DOWN = 5, 4
 _NEUTRAL = 6  # of 255 between the channels of a grey
+_SMALLEST = 4  # pixels, the side of a square
 _ENOUGH = 0.65  # share of a piece that the two greys of a checkerboard cover; the rest is type
 
 
@@ -49,11 +52,18 @@ def _checkerboard(piece: NDArray[np.uint8]) -> tuple[int, int, int] | None:
         return None
     # +1 and -1 for the two greys, 0 for type: neighbours one square on are opposite, two squares on alike.
     sign = (neutral & (grey == one)).astype(np.int8) - (neutral & (grey == other)).astype(np.int8)
-    for square in range(2, len(sign) // 2 + 1):
+    for square in range(_SMALLEST, len(sign) // 2 + 1):
         aside = [(sign[:, :-square], sign[:, square:]), (sign[:-square], sign[square:])]
-        if all(_agree(a, -b) > 0.98 for a, b in aside):
+        if all(_agree(a, -b) > 0.98 for a, b in aside) and _upright(sign, square) and _upright(sign.T, square):
             return (square, max(one, other), min(one, other))
     return None
+
+
+def _upright(sign: NDArray[np.int8], square: int) -> bool:
+    """Whether one grey gives way to the other at the same columns in every row; between slanted stripes it does not."""
+    turns = np.count_nonzero(sign[:, :-1] * sign[:, 1:] < 0, axis=0)
+    most = np.sort(turns)[::-1][: math.ceil(len(turns) / square)]
+    return bool(most.sum() > 0.8 * turns.sum())
 
 
 def _agree(a: NDArray[np.int8], b: NDArray[np.int8]) -> float:

@@ -17,6 +17,7 @@ _FLAT = 0.98  # share of the window that is solid in a flattened file
 _NOTHING = 0.0002  # share of the window that must be solid for there to be any type
 _HARDLY = 0.0005  # a share that would be said as 0.0 %
 _FAINT = 31  # alpha that nobody means to see, 12 %
+_UNSEEN = 3  # alpha from which a tint can be seen at all, 1 %
 _STRAY = 0.002  # share of the canvas from which stray haze is worth a look
 _FRINGE = 0.4  # how much of the darkening of a second multiplication by alpha soft edges may show
 
@@ -99,7 +100,7 @@ def _solid_in(prepared: Prepared, window: Rect) -> float:
     """Share of the window's pixels that are solid, from the mask at full resolution where it is there."""
     if prepared.survey.masks:
         edges = (round(window.x), round(window.y), round(window.right), round(window.bottom))
-        return float(prepared.survey.masks.solid.cut(*edges).mean())
+        return prepared.survey.masks.solid.share(*edges)
     part = prepared.on_layer(window)
     inside = prepared.layer[round(part.y) : round(part.bottom), round(part.x) : round(part.right), 3]
     return float((inside >= SOLID).mean())
@@ -118,7 +119,7 @@ def _stray(layer: NDArray[np.uint8]) -> float:
     size = (max(1, round(layer.shape[1] * shrink)), max(1, round(layer.shape[0] * shrink)))
     alpha = np.asarray(cv2.resize(np.ascontiguousarray(layer[..., 3]), size, interpolation=cv2.INTER_AREA), np.uint8)
     near = cv2.dilate((alpha > _FAINT).astype(np.uint8), np.ones((9, 9), np.uint8))
-    faint = ((alpha > 0) & (near == 0)).astype(np.uint8)
+    faint = ((alpha >= _UNSEEN) & (near == 0)).astype(np.uint8)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(faint, connectivity=8)
     stray = 0
     for piece in range(1, count):
@@ -131,7 +132,7 @@ def _is_tail(piece: NDArray[np.bool_], alpha: NDArray[np.uint8]) -> bool:
     """Whether a faint piece fades from something stronger: its alpha varies, and what lies beside it is soft too."""
     values = alpha[piece]
     low, high = np.percentile(values, (15, 85))
-    if high - low < 2:
+    if high - low < 2 and low > _UNSEEN or int(values.max()) == int(values.min()):
         return False  # flat, whatever lies at its edges
     ring = cv2.dilate(piece.astype(np.uint8), np.ones((15, 15), np.uint8)).astype(bool) & ~piece
     soft = ring & (alpha > 0) & (alpha < 3 * _FAINT)

@@ -16,7 +16,7 @@ def draw_artwork(
     """Artwork for a window of `size`.
 
     style : "plain"; "soft", with shadows or glows round the type; "full", type over most of it; "legal", with a legal
-    line 20 px high; "foot", with a soft dark gradient at the foot.
+    line 20 px high; "light", light type for certain; "foot", with a soft dark gradient at the foot.
     band : colour of a band that touches the window's `side`.
     """
     sheet = Sheet(Image.new("RGBA", size, (0, 0, 0, 0)))
@@ -24,7 +24,7 @@ def draw_artwork(
         _foot(sheet)
     if band:
         put_band(sheet, rng, manner, side, band)
-    light = rng.random() < 0.7 or style == "foot"
+    light = rng.random() < 0.7 or style in ("foot", "light")
     colour = one_of(rng, LIGHT if light else DARK)
     effect = str(one_of(rng, ("shadow", "glow") if light else ("glow",))) if style == "soft" else "none"
     share = between(rng, manner.headline)

@@ -82,6 +82,16 @@ def _crop(style: str = "plain", saved: str = "png", longest: int = 0) -> Recipe:
     return draw
 
 
+def _poster(recipe: Recipe) -> Recipe:
+    """The same at the shape of the longest poster, 4 : 1."""
+
+    def draw(hand: Hand) -> Made:
+        hand.shape = (4, 1)
+        return recipe(hand)
+
+    return draw
+
+
 def _surround(
     around: str, style: str = "plain", saved: str = "png", *, corner: bool = False, band: bool = False, longest: int = 0
 ) -> Recipe:
@@ -145,13 +155,12 @@ def _keyline(hand: Hand) -> Made:
     return hand.made(image, window, sheet)
 
 
-def _fault(code: str, spoil: Callable[[Hand, Image.Image], Image.Image], saved: str = "png", *also: str) -> Recipe:
+def _fault(code: str, spoil: Callable[[Hand, Image.Image], Image.Image], style: str = "plain") -> Recipe:
     def draw(hand: Hand) -> Made:
         size = hand.size()
-        sheet = hand.art(size)
+        sheet = hand.art(size, style=style)
         spoilt = spoil(hand, sheet.image)
-        may = frozenset({"no-profile", *also})
-        return hand.made(spoilt, _whole(spoilt.size), sheet, saved, wanted=frozenset({code}), may=may)
+        return hand.made(spoilt, _whole(spoilt.size), sheet, wanted=frozenset({code}))
 
     return draw
 
@@ -294,15 +303,16 @@ GOOD: dict[str, Recipe] = {
     "new revision, 1 px moved": _next_weeks,
 }
 LARGE: dict[str, Recipe] = {
-    "12192 px, surround": _surround("", "legal", longest=11_000),
-    "12192 px, crop": _crop("legal", longest=12_192),
+    "12192 x 3048, surround": _poster(_surround("", "legal", longest=11_000)),
+    "12192 x 3048, crop": _poster(_crop("legal", longest=12_192)),
+    "12192 px, any shape": _surround("", "legal", longest=9_000),
 }
 FAULTY: dict[str, Recipe] = {
-    "on white": _fault("flattened-ground", lambda hand, image: faulty.on_white(image)),
+    "on white": _fault("flattened-ground", lambda _, image: faulty.on_white(image)),
     "on white, no alpha": _no_alpha,
     "on white, in a surround": _white_in_surround,
     "checkerboard": _fault("flattened-ground", lambda hand, image: faulty.on_checkerboard(hand.rng, image)),
-    "dark fringe": _fault("dark-fringe", lambda hand, image: faulty.dark_fringed(image)),
+    "dark fringe": _fault("dark-fringe", lambda _, image: faulty.dark_fringed(image), "light"),
     "stray haze": _fault("stray-half-clear", lambda hand, image: faulty.hazed(hand.rng, image)),
     "all half-clear": _fault("nothing-solid", lambda hand, image: faulty.faded(hand.rng, image)),
     "nothing on it": _nothing,
@@ -310,7 +320,7 @@ FAULTY: dict[str, Recipe] = {
     "too few pixels": _few_pixels,
     "off centre": _off_centre,
     "CMYK": _cmyk,
-    "no profile": _fault("no-profile", lambda hand, image: image),
+    "no profile": _fault("no-profile", lambda _, image: image),
     "name of another size": _other_name,
     "another language's name": _other_language,
     "last week's, new name": _last_weeks,

@@ -74,9 +74,19 @@ def wide_profile() -> bytes:
     return head + table + body
 
 
+def _spread(pixels: np.ndarray) -> np.ndarray:
+    """Colours carried on under what is clear, as layout programs do, so that drawing a page mixes no black into edges."""
+    share = pixels[..., 3:].astype(np.float32) / 255
+    soft = [cv2.blur(layer, (9, 9)) for layer in (pixels[..., :3] * share, np.repeat(share, 3, axis=2))]
+    out = pixels.copy()
+    under = (pixels[..., 3] == 0) & (soft[1][..., 0] > 0)
+    out[under, :3] = np.rint(soft[0][under] / soft[1][under])
+    return out
+
+
 def _pdf(path: Path, image: Image.Image) -> None:
     """One page that holds the image with a soft mask, at 300 ppi, so that it is drawn pixel for pixel."""
-    pixels = np.asarray(image)
+    pixels = _spread(np.asarray(image))
     colour, alpha = (
         zlib.compress(np.ascontiguousarray(part).tobytes(), 1) for part in (pixels[..., :3], pixels[..., 3])
     )
