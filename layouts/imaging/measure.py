@@ -10,6 +10,7 @@ import statistics
 import zlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import cv2
@@ -40,7 +41,7 @@ class Coverage:
         """
         x0, y0, x1, y1 = hero
         down, across = _shares(y0, y1, self.cells.shape[0]), _shares(x0, x1, self.cells.shape[1])
-        return min(1.0, float(down @ (self.cells / 255.0) @ across))
+        return min(1.0, float(down @ self.cells @ across) / 255)
 
     @property
     def share(self) -> float:
@@ -61,9 +62,13 @@ class Coverage:
 
 def _shares(low: float, high: float, cells: int) -> NDArray[np.float64]:
     """How much of the span from `low` to `high` (fractions) lies in each cell: 1 in all where it lies inside."""
-    edges = np.linspace(0, 1, cells + 1)
-    inside = np.minimum(edges[1:], high) - np.maximum(edges[:-1], low)
-    return np.asarray(np.maximum(0, inside) / (high - low))
+    edges = np.clip(_edges(cells), low, high)
+    return np.asarray((edges[1:] - edges[:-1]) / (high - low))
+
+
+@lru_cache(maxsize=256)
+def _edges(cells: int) -> NDArray[np.float64]:
+    return np.linspace(0, 1, cells + 1)
 
 
 @dataclass(frozen=True)

@@ -130,6 +130,10 @@ def look(request: HttpRequest) -> HttpResponse:
         "tall_faults": [{"x0": 0.14, "y0": 0.11, "x1": 0.72, "y1": 0.37, "words": "1.6 : 1"}],
         "nothing": [],
         "hero": (0.53, 0.4, 0.83, 0.79),
+        "zones": [
+            {"x0": 0.045, "y0": 0.11, "x1": 0.245, "y1": 0.37, "number": 1},
+            {"x0": 0.79, "y0": 0.92, "x1": 0.97, "y1": 0.95, "number": 2},
+        ],
         "faults": [{"x0": 0.045, "y0": 0.11, "x1": 0.245, "y1": 0.37, "words": "1.6 : 1"}],
         "pins": [{"x": 0.62, "y": 0.44, "number": 1, "url": "#comment-1", "label": "Comment 1, by Tomos Achterberg"}],
         "long": _LONG,
