@@ -11,7 +11,7 @@ from django.views.decorators.cache import never_cache
 
 from layouts.overlays.queries import standing
 from layouts.previews import sheet_papers, sheets, staging, words
-from layouts.previews.queries import seen
+from layouts.previews.queries import Seen, seen
 from layouts.previews.street_pages import next_words
 from layouts.previews.waiting import show_or_wait
 from portal import access
@@ -72,7 +72,7 @@ def _spreads(member: Member, shots: Page, language: str, keep: dict[str, str], e
             for shot in shots
         ],
         "number": shots.number,
-        "says": standing(campaign).says(mine=False) if shots.has_other_pages() else sheets.says(rows),
+        "says": sheets.says(rows) if keep["shot"] else _says(member, shots, rows),
         "bars": [("Posters", scales.bar("posters")), ("Screens", scales.bar("screens"))],
         "here": to(page=str(shots.number)),
         "next": to(page=str(shots.next_page_number())) if shots.has_next() else "",
@@ -89,6 +89,13 @@ def _spreads(member: Member, shots: Page, language: str, keep: dict[str, str], e
         "progress": words.progress(rows),
         "signature": staging.signature(rows),
     }
+
+
+def _says(member: Member, shots: Page, rows: list[Seen]) -> str:
+    """Where the campaign's layouts stand; where all its shots are on this page, also how they read."""
+    stands = standing(member.campaign).says(mine=False)
+    reads = "" if shots.has_other_pages() else sheets.reading(rows)
+    return f"{stands} {reads}".strip()
 
 
 def _papers(campaign: str, shot: str, language: str) -> list[tuple[str, str]]:

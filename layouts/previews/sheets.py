@@ -101,31 +101,27 @@ def verdict(row: Seen) -> tuple[str, bool]:
 
 
 def says(rows: Sequence[Seen]) -> str:
-    """Where these placements stand, in a sentence."""
+    """Where a shot's placements stand, in a sentence."""
     if not rows:
         return "No placement is wanted here yet."
-    faulty = must_fix(rows)
-    judged = [verdicts.of(row) for row in rows]
-    return (
-        told(
-            [
-                Clause(sum(row.layout is None for row in rows), "layout", "is still owed", "are still owed"),
-                Clause(
-                    sum(bool(row.layout and faulty.get(row.layout.pk)) for row in rows),
-                    "layout",
-                    "must be mended",
-                    "must be mended",
-                ),
-                Clause(
-                    sum(found is not None and not found.well for found in judged),
-                    "placement",
-                    "is hard to read or lies on the hero",
-                    "are hard to read or lie on the hero",
-                ),
-            ]
-        )
-        or "Every layout is in, and reads well over its picture."
-    )
+    owed = sum(row.layout is None for row in rows)
+    faults = must_fix(rows)
+    found = [
+        Clause(owed, "layout", "is still owed", "are still owed"),
+        Clause(sum(map(bool, faults.values())), "layout", "must be mended", "must be mended"),
+        _amiss(rows),
+    ]
+    return told(found) or "Every layout is in, and reads well over its picture."
+
+
+def reading(rows: Sequence[Seen]) -> str:
+    """How many of these placements do not read as they should, in a sentence; empty where all do."""
+    return told([_amiss(rows)])
+
+
+def _amiss(rows: Sequence[Seen]) -> Clause:
+    amiss = sum(verdict(row)[1] for row in rows)
+    return Clause(amiss, "placement", "is hard to read or lies on the hero", "are hard to read or lie on the hero")
 
 
 def _item(campaign: Campaign, row: Seen, faulty: dict[int, int], eye_cm: float | None = None) -> dict[str, Any]:
