@@ -144,13 +144,25 @@ def ours_prepared(folder: Path) -> None:
     render_preview(ready, picture_of(folder), out=folder / "ours.jpg", width=WIDTH)
 
 
-# Twelve placements of one shot: six shapes of the catalogue in two languages, each with a layout of its own.
+def ours_twelve(folder: Path) -> None:
+    """Twelve placements of the case's own format, each with a crop of the mockup and a layout to load."""
+    from layouts.imaging.files import check_picture
+    from layouts.imaging.geometry import cover_crop
+    from layouts.imaging.prepare import PreparedFile
+    from layouts.imaging.preview import Job, render_batch
+
+    ready, facts = PreparedFile(folder / "prepared.png"), check_picture(picture_of(folder))
+    crops = [cover_crop(facts.width, facts.height, 4, (0.4, at / 40, 0.6, at / 40 + 0.5)) for at in range(12)]
+    render_batch(picture_of(folder), [Job(folder / f"{at}.jpg", ready, WIDTH, crop) for at, crop in enumerate(crops)])
+
+
+# What a shot has: six shapes of the catalogue in two languages, each with a layout of its own.
 SHAPES = (4.0, 2.0, 1.0, 2 / 3, 9 / 16, 16 / 9)
 LANGUAGES = ("en", "cy")
 LONG_SIDE = 2400
 
 
-def _jobs(folder: Path, where: str) -> list[Any]:
+def _mixed(folder: Path) -> list[Any]:
     from layouts.imaging.prepare import PreparedFile
     from layouts.imaging.preview import Job
 
@@ -158,21 +170,21 @@ def _jobs(folder: Path, where: str) -> list[Any]:
     for at, shape in enumerate(SHAPES):
         for language in LANGUAGES:
             ready = PreparedFile(folder / f"prepared-{at}-{language}.png")
-            jobs.append(Job(folder / f"{where}-{at}-{language}.jpg", ready, round(LONG_SIDE * min(1.0, shape))))
+            jobs.append(Job(folder / f"mixed-{at}-{language}.jpg", ready, round(LONG_SIDE * min(1.0, shape))))
     return jobs
 
 
-def ours_twelve(folder: Path) -> None:
+def ours_mixed(folder: Path) -> None:
     from layouts.imaging.preview import render_batch
 
-    render_batch(picture_of(folder), _jobs(folder, "batch"))
+    render_batch(picture_of(folder), _mixed(folder))
 
 
-def ours_singly(folder: Path) -> None:
+def ours_mixed_singly(folder: Path) -> None:
     """The same twelve, each as if it were the only one."""
     from layouts.imaging.preview import render_batch
 
-    for job in _jobs(folder, "single"):
+    for job in _mixed(folder):
         render_batch(picture_of(folder), [job])
 
 
