@@ -15,10 +15,11 @@ from layouts.overlays import preparing, queries
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made
 from layouts.previews.actions import owe_for_placements
+from portal.brief import standing
 from portal.files.sending import on_disk
 from portal.models import Work
 from portal.work import actions
-from portal.work.handlers import CannotBeDone, handler
+from portal.work.handlers import CannotBeDone, handler, when_failed
 
 # Width, in px, of the copy of the whole canvas that pages show.
 SEEN_WIDTH = 1600
@@ -35,14 +36,19 @@ def prepare(work: Work) -> dict[str, Any]:
         try:
             result = _prepared(work)
         except Refused as reason:
-            with transaction.atomic():
-                actions.fail(work, reason.sentence)
-                owe_for_placements(queries.current_of(work))  # the picture is then shown bare
             raise CannotBeDone(reason.sentence) from reason
         with transaction.atomic():
             actions.finish(work, result)
             owe_for_placements(queries.current_of(work))
     return result
+
+
+@when_failed(preparing.KIND)
+def show_without(work: Work) -> None:
+    """What cannot be prepared is not shown: its placements keep the layout before it, or are seen bare."""
+    owe_for_placements(queries.current_of(work))
+    for campaign in queries.campaigns_of(work):
+        standing.outdated(campaign)
 
 
 def _prepared(work: Work) -> dict[str, Any]:

@@ -11,9 +11,10 @@ from layouts.imaging.reading import open_picture
 from layouts.pictures import queries
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made
+from portal.brief import standing
 from portal.files.sending import on_disk
 from portal.models import StoredFile, Work
-from portal.work.handlers import CannotBeDone, handler
+from portal.work.handlers import CannotBeDone, handler, when_failed
 
 
 @handler("layouts.copies")
@@ -32,6 +33,13 @@ def make_copies(work: Work) -> dict[str, Any]:
                 return {"copies": list(keep_made(work, made).values())}
         except Refused as reason:
             raise CannotBeDone(reason.sentence) from reason
+
+
+@when_failed("layouts.copies")
+def count_anew(work: Work) -> None:
+    """Of a killed process no other line of this file is heard."""
+    for campaign in queries.campaigns_of(work):
+        standing.outdated(campaign)
 
 
 def _copies(path: Path, widths: list[int], folder: Path) -> dict[str, dict[str, Any]]:

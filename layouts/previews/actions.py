@@ -1,6 +1,6 @@
 """Owing previews, and acts on them: trying one again, asking for its full pixels."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from django.db import transaction
 
@@ -33,8 +33,8 @@ def owe_for_shot(shot: Shot) -> None:
 def owe_for_placements(placements: Iterable[Placement]) -> None:
     """The same for many. A placement that is not wanted, or whose shot has no mockup, has no preview.
 
-    While the newest layout is still being prepared, or could not be, the one before it in the preview stays, else
-    the bare crop.
+    While the newest layout is still being prepared, or where it could not be, the one before it that can be shown
+    stays, else the bare crop.
     """
     keys = [placement.pk for placement in placements]
     rows = list(Placement.objects.filter(pk__in=keys).select_related("format"))
@@ -50,6 +50,7 @@ def owe_for_placements(placements: Iterable[Placement]) -> None:
         preview.placement_id: preview
         for preview in Preview.objects.filter(placement__in=keys).select_related("work", "layout__work", "layout__file")
     }
+    older = _older({pk for pk, layout in layouts.items() if not recipe.usable(layout)})
     for placement in rows:
         mockup = mockups.get(placement.shot_id)
         was = before.get(placement.pk)
@@ -57,16 +58,16 @@ def owe_for_placements(placements: Iterable[Placement]) -> None:
             if was:
                 was.delete()
             continue
-        _owe(placement, mockup, _layout_to_show(layouts.get(placement.pk), was), was)
+        newest = layouts.get(placement.pk)
+        _owe(placement, mockup, newest if recipe.usable(newest) else older.get(placement.pk), was)
 
 
-def _layout_to_show(newest: Layout | None, was: Preview | None) -> Layout | None:
-    if recipe.usable(newest):
-        return newest
-    waiting = newest is not None and newest.work.open
-    if waiting and was and recipe.usable(was.layout):
-        return was.layout
-    return None
+def _older(placements: Collection[int]) -> dict[int, Layout]:
+    """The newest revision of each of these placements that can be shown."""
+    if not placements:
+        return {}
+    found = Layout.objects.filter(placement__in=placements, work__state=Work.State.DONE).select_related("file", "work")
+    return {layout.placement_id: layout for layout in found.order_by("revision")}
 
 
 def _owe(placement: Placement, mockup: Mockup, layout: Layout | None, was: Preview | None) -> None:

@@ -20,10 +20,11 @@ from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made
 from layouts.previews import queries, recipe
 from layouts.previews.rendering import Over, render_detail, render_placement, render_proof
+from portal.brief import standing
 from portal.files.sending import on_disk
 from portal.models import StoredFile, Work
 from portal.work import actions
-from portal.work.handlers import CannotBeDone, for_kind, handler
+from portal.work.handlers import CannotBeDone, for_kind, handler, when_failed
 
 log = logging.getLogger("brieflock.work")
 # How long one piece of work goes on with others of the same mockup: well inside the limit of one piece.
@@ -71,6 +72,13 @@ def make_proof(work: Work) -> dict[str, Any]:
         over = _over(inputs) if inputs["layout"] else None
         made, share = render_proof(backdrop, crop, (inputs["width"], inputs["height"]), over, Path(folder))
         return {"files": keep_made(work, made), "share": round(share, 6), "condition": CONDITION}
+
+
+@when_failed("layouts.preview")
+def count_anew(work: Work) -> None:
+    """Of a killed process no other line of this file is heard."""
+    for campaign in queries.campaigns_of(work):
+        standing.outdated(campaign)
 
 
 def _also(owed: Work, backdrop: Picture, done: list[Work]) -> bool:

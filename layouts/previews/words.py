@@ -60,7 +60,8 @@ def _layout(row: Seen) -> str:
     if row.layout_state == "preparing":
         return f"Revision {row.layout.revision} of the layout has come and is being read."
     if row.layout_state == "failed":
-        return f"Revision {row.layout.revision} of the layout could not be read, so the picture is bare."
+        seen = "what is seen is the layout before it" if row.laid else "the picture is bare"
+        return f"Revision {row.layout.revision} of the layout could not be read, so {seen}."
     return f"Revision {row.layout.revision} of the layout lies over revision {_mockup_revision(row)} of the mockup."
 
 

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from portal.record.canonical import canonical, digest
 from portal.site import celery_app
+from portal.work.handlers import follow_failure
 from portal.work.models import Work
 
 FAILED_AGAIN = "This took more time or memory than one piece of work may. Try again, or send a smaller file."
@@ -45,8 +46,8 @@ def retry(work: Work) -> None:
 
 
 def me() -> str:
-    """Who claims work: this worker's main process, so that its death frees all that its children held."""
-    return f"{socket.gethostname()}:{os.getppid()}"
+    """Who claims work: machine, worker, and the child of it that does the work. The death of either frees it."""
+    return f"{socket.gethostname()}:{os.getppid()}:{os.getpid()}"
 
 
 def claim(work_id: int) -> Work | None:
@@ -63,9 +64,11 @@ def finish(work: Work, result: dict[str, Any]) -> None:
     _end(work, state=Work.State.DONE, result=result, says="")
 
 
+@transaction.atomic
 def fail(work: Work, sentence: str) -> None:
-    """Note that it cannot be done, and why, for a person to read."""
+    """Note that it cannot be done, and why, for a person to read; with what follows from it."""
     _end(work, state=Work.State.FAILED, says=sentence)
+    follow_failure(work)
 
 
 def give_back(work: Work) -> None:
@@ -96,11 +99,32 @@ def sweep(*, dead: Iterable[str] = ()) -> int:
     return len(owed)
 
 
+@transaction.atomic
+def broken_off(work_id: int, *, past_limits: bool) -> None:
+    """Free what was being worked on when a worker's child was killed; `work_id` is what it had been told to look at.
+
+    Past its time it would only be so again: it fails at once. After any other death it is owed again, if it has had
+    fewer tries than it may. Also frees what the same child did besides; nothing that a living one does.
+    """
+    dead = Q(pk=work_id) | Q(claimed_by__in=list(gone()))
+    for work in Work.objects.select_for_update().filter(dead, state=Work.State.WORKING):
+        if past_limits:
+            fail(work, FAILED_AGAIN)
+        else:
+            give_back(work)
+            if work.tries < settings.WORK_TRIES:
+                send(work)
+
+
 def gone() -> set[str]:
-    """Claimants on this machine whose process no longer runs."""
-    here = socket.gethostname()
+    """Claimants on this machine of whose processes one no longer runs."""
     names = Work.objects.filter(state=Work.State.WORKING).values_list("claimed_by", flat=True).distinct()
-    return {name for name in names if name.rpartition(":")[0] == here and not _runs(int(name.rpartition(":")[2]))}
+    return {name for name in names if _is_gone(name)}
+
+
+def _is_gone(name: str) -> bool:
+    host, *processes = name.split(":")
+    return host == socket.gethostname() and not all(_runs(int(process)) for process in processes)
 
 
 def _runs(pid: int) -> bool:

@@ -11,7 +11,9 @@ class CannotBeDone(Exception):
 
 
 Handler = Callable[[Work], dict[str, Any]]
+Follower = Callable[[Work], None]
 _handlers: dict[str, Handler] = {}
+_followers: dict[str, Follower] = {}
 
 
 def handler(kind: str) -> Callable[[Handler], Handler]:
@@ -25,6 +27,24 @@ def handler(kind: str) -> Callable[[Handler], Handler]:
         return function
 
     return note
+
+
+def when_failed(kind: str) -> Callable[[Follower], Follower]:
+    """Declare what follows when work of this kind fails, whoever ends it: its handler, a limit, a worker's death.
+
+    It runs in the transaction that notes the failure.
+    """
+
+    def note(function: Follower) -> Follower:
+        _followers[kind] = function
+        return function
+
+    return note
+
+
+def follow_failure(work: Work) -> None:
+    if follower := _followers.get(work.kind):
+        follower(work)
 
 
 def for_kind(kind: str) -> Handler:
