@@ -26,11 +26,20 @@ Order = Callable[[Iterable[int]], tuple[Hashable, ...]]
 
 @dataclass(frozen=True)
 class NamedFile:
-    """A file that came: its name as sent, and its upright size in pixels (0, 0 where unknown)."""
+    """A file that came: its name as sent, and its upright size in pixels (0, 0 where unknown).
+
+    `window`: the size of the poster's own area in it, once it has been inspected: a surround changes the canvas's shape.
+    """
 
     name: str
     width: int
     height: int
+    window: tuple[int, int] | None = None
+
+    @property
+    def measured(self) -> tuple[int, int]:
+        """The size whose shape tells what it is for."""
+        return self.window or (self.width, self.height)
 
 
 @dataclass(frozen=True)
@@ -169,11 +178,13 @@ def _meet(left: frozenset[int], evidence: Iterable[_Say]) -> frozenset[int]:
 
 
 def _shape(file: NamedFile, placements: Sequence[Wanted]) -> _Say | None:
-    if not (file.width and file.height):
+    size = file.measured
+    if not (size[0] and size[1]):
         return None
-    aspect = file.width / file.height
+    aspect = size[0] / size[1]
     left = frozenset(at for at, place in enumerate(placements) if same_shape(aspect, place.aspect))
-    return _Say(left, f"the file is {pixels((file.width, file.height))}, which is {shape(aspect)}", weak=True)
+    what = "its window" if file.window else "the file"
+    return _Say(left, f"{what} is {pixels(size)}, which is {shape(aspect)}", weak=True)
 
 
 def _format_by_name(said: Said, placements: Sequence[Wanted]) -> tuple[list[_Say], list[str], Said]:

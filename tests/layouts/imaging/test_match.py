@@ -198,3 +198,14 @@ def test_any_names_give_one_answer_each_and_sure_means_one_placement_that_fits(b
         assert (match.placement is not None) is (match.sure == "sure")
         if match.placement and width:
             assert by_id[match.placement].aspect == pytest.approx(width / height, rel=0.0101)
+
+
+def test_a_file_with_a_surround_is_matched_by_its_windows_shape():
+    """6-sheet in a wide surround: the canvas is square, which nothing ordered is."""
+    name, canvas, window = "fries_en.png", (3600, 3600), (2400, 3600)
+
+    (unknown,), (known,) = (match_layouts([NamedFile(name, *canvas, window=size)], ORDERED) for size in (None, window))
+
+    assert unknown.sure != "sure"
+    assert (known.sure, known.placement) == ("sure", "2 Street poster en-GB")
+    assert "its window is 2400 x 3600 px, which is 2 : 3" in known.why

@@ -297,7 +297,7 @@ GOOD: dict[str, Recipe] = {
     "profile sRGB": _surround("", saved="profile"),
     "profile wide": _surround("", saved="wide"),
     "PDF": _surround("", saved="pdf"),
-    "PSD": _surround("", saved="psd"),
+    "PSD": _surround("", saved="psd", longest=900),
     "TIFF": _surround("", saved="tiff"),
     "WebP": _surround("", saved="webp"),
     "new revision, 1 px moved": _next_weeks,
