@@ -104,7 +104,10 @@ def _measure(
     seen: Pixels, layer: Pixels, box: Rect, letter: float, lines: Sequence[tuple[float, float]], *, reduced: bool
 ) -> Legibility:
     inside = np.zeros(layer.shape[:2], bool)
-    inner = _slices(box.within(layer.shape[1], layer.shape[0]))
+    within = box.meet(Rect(0, 0, layer.shape[1], layer.shape[0]))
+    if within.area <= 0:  # a sliver at an edge that reducing has taken away
+        return Legibility(None, None)
+    inner = _slices(within)
     inside[inner] = True
     strokes = find_strokes(layer, inside, letter, reduced=reduced)
     if strokes is None:

@@ -125,7 +125,7 @@ def ground(busy: float | None) -> str:
     return "" if busy is None else next(word for least, word in _BUSY if busy < least)
 
 
-COLUMNS = ["Zone", "Reads", ("Lines", "num"), ("Reads to", "num"), ("Worst letter", "num"), ("5th in 100", "num"),
+COLUMNS = ["Type", "Reads", ("Lines", "num"), ("Reads to", "num"), ("Worst letter", "num"), ("5th in 100", "num"),
            ("Middle one", "num"), ("Needs", "num"), ("Ground", "num")]  # fmt: skip
 
 
@@ -133,7 +133,7 @@ def table(found: Verdict) -> list[list[Any]]:
     """The rows of the table of zones, under `COLUMNS`."""
     return [
         [
-            f"{zone.number}",
+            f"Zone {zone.number}",
             _state(zone),
             _lines(zone.lines_mm),
             measure(round(zone.reads_to_m), "m") if zone.reads_to_m else measure(None),
@@ -165,7 +165,7 @@ def _ratio(value: float | None) -> SafeString:
 def _busy(zone: ZoneRead) -> str | SafeString:
     if zone.busy is None:
         return measure(None)
-    return format_html("{} {}", ground(zone.busy), measure(zone.busy, places=2))
+    return format_html("<span>{} {}</span>", ground(zone.busy), measure(zone.busy, places=2))
 
 
 def notes(found: Verdict) -> str:
