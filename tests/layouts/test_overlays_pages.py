@@ -277,6 +277,10 @@ def test_the_files_own_pixels_come_in_tiles_when_they_are_asked_for(sign_in, des
         tile = Image.open(io.BytesIO(b"".join(answer.streaming_content)))
         assert ImageChops.difference(tile, data.crop(box)).getbbox(alpha_only=False) is None
     assert client.get(f"{address}2-0/").status_code == 404
+    stranger = member_of(CampaignFactory(), Role.DESIGNER)
+    other, theirs = sign_in(stranger), url(stranger, f"file/{row.layout.key}/pixels/")
+    assert [other.get(theirs).status_code, other.post(theirs).status_code] == [404, 404]
+    assert other.get(f"{theirs}0-0/").status_code == 404
 
 
 def test_readers_may_not_have_pixels_made(sign_in, designer, place):
@@ -296,8 +300,11 @@ def test_a_file_in_question_is_shown_as_a_picture(sign_in, designer):
     answer = client.get(address)
     picture = Image.open(io.BytesIO(b"".join(answer.streaming_content)))
     assert (picture.format, picture.size, picture.mode) == ("WEBP", (640, 320), "RGBA")
-    other = sign_in(member_of(CampaignFactory(), Role.DESIGNER))
-    assert other.get(address).status_code == 404
+    stranger = member_of(CampaignFactory(), Role.DESIGNER)
+    other = sign_in(stranger)
+    for path in (f"came/{asked.key}/picture/", f"came/{asked.key}/seen/"):
+        assert other.get(url(designer, path)).status_code == 404
+        assert other.get(url(stranger, path)).status_code == 404
 
 
 def test_a_file_in_question_that_cannot_be_shown_says_why(sign_in, designer):
