@@ -20,6 +20,8 @@ from PIL import Image
 from layouts.imaging.errors import Refused
 
 _COLOURS = {1: ("L", 1), 3: ("RGB", 3), 4: ("CMYK", 4), 8: ("L", 1)}
+_MOST_PROFILE = 16 << 20
+_MOST_RESOURCES = 10_000
 _COMPATIBLE = "Save it with “Maximize compatibility” on, in RGB with 8 or 16 bits a channel, or export a PNG."
 
 
@@ -75,13 +77,15 @@ def _length(file: BinaryIO) -> tuple[int]:
 def _profile(file: BinaryIO, size: int) -> bytes | None:
     """Step over the image resources and return resource 1039, the ICC profile."""
     end, found = file.tell() + size, None
-    while file.tell() < end:
+    for _ in range(_MOST_RESOURCES):
+        if file.tell() >= end:
+            break
         signature, number, name = struct.unpack(">4sHB", file.read(7))
         if signature != b"8BIM":
             break
         file.seek(name + (name + 1) % 2, 1)
         (length,) = _length(file)
-        if number == 1039:
+        if number == 1039 and length <= _MOST_PROFILE:
             found = file.read(length)
             file.seek(length % 2, 1)
         else:

@@ -11,6 +11,11 @@ from layouts.imaging import png, tiff
 from layouts.imaging.errors import Refused
 
 _TAIL = 1 << 20
+_MOST_SEGMENTS = 100_000
+# Each scan of a progressive JPEG goes over the whole picture. Programs write about ten (common practice, no source); a
+# small file of thousands keeps a decoder busy for minutes.
+_MOST_SCANS = 100
+_TOO_MANY_SCANS = "This JPEG is made of more passes than any program writes. Save it again as an ordinary JPEG."
 
 
 def check_whole(path: str | Path, kind: str) -> None:
@@ -30,8 +35,8 @@ def check_whole(path: str | Path, kind: str) -> None:
 
 def _jpeg(file: BinaryIO, size: int) -> bool:
     """The end marker must follow the first scan: FF D9 cannot occur inside coded data (ITU-T T.81, B.1.1.5)."""
-    at = 2
-    while True:
+    at, progressive = 2, False
+    for _ in range(_MOST_SEGMENTS):
         file.seek(at)
         mark, kind, length = struct.unpack(">BBH", file.read(4))
         if mark != 0xFF:
@@ -40,10 +45,23 @@ def _jpeg(file: BinaryIO, size: int) -> bool:
             at += 1
             continue
         at += 2 + length
+        progressive = progressive or kind in (0xC2, 0xCA)
         if kind == 0xDA:
             break
+    if progressive and _scans(file, at) > _MOST_SCANS:
+        raise Refused(_TOO_MANY_SCANS)
     file.seek(max(at, size - _TAIL))
     return b"\xff\xd9" in file.read(_TAIL)
+
+
+def _scans(file: BinaryIO, at: int) -> int:
+    """How many scans follow the first; looking ends soon after there are too many."""
+    found, overlap = 0, b""
+    file.seek(at)
+    while found <= _MOST_SCANS and (piece := file.read(_TAIL)):
+        found += (overlap + piece).count(b"\xff\xda")
+        overlap = piece[-1:]
+    return found
 
 
 def _webp(file: BinaryIO, size: int) -> bool:

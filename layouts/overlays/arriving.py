@@ -1,10 +1,10 @@
 """Files that have just come: what each is, and which placement each is for. Decides nothing that is in doubt."""
 
 import hashlib
+import logging
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
-from pathlib import PurePosixPath
 from typing import Any
 
 from django.core.files import File
@@ -17,19 +17,25 @@ from layouts.imaging.match import NONE, SURE, NamedFile, Wanted, match_layouts
 from layouts.imaging.window import same_shape
 from layouts.imaging.words import shape
 from layouts.pictures.arrived import on_disk
+from portal.files.names import clean_name
 from portal.files.sending import on_disk as stored_on_disk
 from portal.models import Campaign, StoredFile
 from portal.people.languages import name_of
 from portal.site.sentences import joined
 
+log = logging.getLogger("brieflock.layouts")
+
 NO_ALPHA = (
     "This file has no transparency: it would cover the picture. Export the layout without its background, "
     "as PNG, TIFF, WebP, PDF or PSD with a transparent ground."
 )
+NOT_LOOKED_AT = (
+    "Something about this file stopped the portal from looking into it. Export it again, as PNG; if that is refused "
+    "too, tell whoever keeps the portal."
+)
 # A surround makes a canvas squarer than its window; an edge of it is seldom wider than half the window's shorter side.
 WIDEST_SURROUND = 0.5
 SAME_SHAPE = 0.01
-LONGEST_NAME = 300
 
 
 @dataclass
@@ -45,17 +51,6 @@ class Arrived:
     candidates: list[str] = field(default_factory=list)
 
 
-def clean_name(name: str) -> str:
-    """A file's own name, as it is shown and given back: without folders and without what cannot be seen."""
-    last = PurePosixPath(name.replace("\\", "/")).name
-    seen = "".join(letter for letter in last if letter.isprintable()).strip()
-    if len(seen) <= LONGEST_NAME:
-        return seen or "unnamed"
-    stem, dot, ending = seen.rpartition(".")
-    keep = LONGEST_NAME - len(dot) - len(ending)
-    return f"{stem[:keep]}{dot}{ending}" if stem and 0 < len(ending) <= 8 else seen[:LONGEST_NAME]
-
-
 def check(file: "File[Any]") -> Arrived:
     """Tell from its bytes whether a file can be a layout."""
     one = Arrived(file, clean_name(file.name or ""))
@@ -64,6 +59,11 @@ def check(file: "File[Any]") -> Arrived:
             one.facts = check_layout(path)
     except Refused as reason:
         one.says = reason.sentence
+        return one
+    except Exception:
+        # A fault of ours, which must not cost the other files of the batch their way in.
+        log.exception("a file could not be looked at: %s", sha256_of(file))
+        one.says = NOT_LOOKED_AT
         return one
     if not one.facts.has_alpha:
         one.refused, one.says = True, NO_ALPHA

@@ -13,6 +13,7 @@ from portal import access
 from portal.access import May
 from portal.brief.draft import open_draft, refuse
 from portal.files.actions import keep
+from portal.files.names import clean_name
 from portal.models import Member, StoredFile, Work
 from portal.sealing import log
 from portal.work import actions as work
@@ -43,7 +44,7 @@ def add_mockup(by: Member, shot: str, *, file: File, name: str = "") -> Mockup:
         shot=to,
         revision=1 + max((mockup.revision for mockup in revisions), default=0),
         file=stored,
-        name=(name or file.name or "mockup")[:300],
+        name=clean_name(name or file.name or "mockup"),
         sent_by=by,
         work=work.owe("layouts.copies", COPIES_RECIPE, mockup=stored.sha256, widths=list(COPY_WIDTHS)),
         hero=last.hero if last and _same_shape(last, stored) else None,

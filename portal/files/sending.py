@@ -12,7 +12,8 @@ from django.core.files import File
 from django.core.files.storage import default_storage
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.utils.cache import patch_cache_control
-from django.utils.http import content_disposition_header
+
+from portal.files.names import attachment, download_name
 
 MIME = {
     "png": "image/png",
@@ -43,7 +44,7 @@ def send(request: HttpRequest, path: str, *, type: str, name: str = "", etag: st
         except FileNotFoundError as gone:
             raise Http404("The file is not in the store.") from gone
     if name:
-        answer.headers["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+        answer.headers["Content-Disposition"] = attachment(download_name(name, type))
     answer.headers["X-Content-Type-Options"] = "nosniff"
     if etag:
         answer.headers["ETag"] = f'"{etag}"'
