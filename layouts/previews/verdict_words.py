@@ -117,7 +117,7 @@ def covered(found: Verdict | None) -> list[tuple[str, SafeString, str]]:
     """The row under the picture that has the overlap on the hero; none where it is not known."""
     if found is None or found.overlap is None:
         return []
-    return [("Hero covered", measure(per_cent(found.overlap), "%"), "wrong" if found.on_hero else "agreed")]
+    return [("On the hero", measure(per_cent(found.overlap), "%"), "wrong" if found.on_hero else "agreed")]
 
 
 def ground(busy: float | None) -> str:
