@@ -69,5 +69,6 @@ def other_language(name: str, order: Order) -> Iterator[Fault]:
         yield look(
             "name-says-other",
             f"The file's name says {' and '.join(called.get(tag) or tag.upper() for tag in said)}; this place is for "
-            f"{called.get(order.language) or order.language}. Send that language's file, or rename this one if it is right.",
+            f"{called.get(order.language) or order.language}. Send that language's file, or rename "
+            "this one if it is right.",
         )

@@ -1,4 +1,4 @@
-"""A keyline drawn at the crop, and flattened artwork laid on a clear canvas: found by counting ink in rows and columns."""
+"""A keyline drawn at the crop, and flattened artwork laid on a clear canvas: found by the ink in rows and columns."""
 
 from __future__ import annotations
 

@@ -23,8 +23,8 @@ _TALL = 0.88  # of the tallest that stands on the line: capitals, figures and le
 class Line:
     """A line of type. `ink`: all of it, from the highest to the lowest; `y` and `height`: of its letters alone.
 
-    The height is that of the capitals (of the lowest of the tall letters), without what hangs below the line. `even`: all letters have
-    that height, so that they are either capitals or small letters without a tall one among them.
+    The height is that of the capitals (of the lowest of the tall letters), without what hangs below the line. `even`:
+    all letters have that height, so that they are either capitals or small letters without a tall one among them.
     """
 
     ink: Rect

@@ -28,7 +28,7 @@ Order = Callable[[Iterable[int]], tuple[Hashable, ...]]
 class NamedFile:
     """A file that came: its name as sent, and its upright size in pixels (0, 0 where unknown).
 
-    `window`: the size of the poster's own area in it, once it has been inspected: a surround changes the canvas's shape.
+    `window`: the size of the poster's own area in it, once it was inspected: a surround changes the canvas's shape.
     """
 
     name: str

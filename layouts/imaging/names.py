@@ -97,16 +97,15 @@ def without(said: tuple[str, ...], phrase: tuple[str, ...]) -> tuple[str, ...]:
 def languages_said(name: str, ordered: Sequence[tuple[str, str]]) -> list[str]:
     """The languages that a file's name says it is in: tags of `ordered` (tag, what it is called), or another code.
 
-    A bare code of two letters counts in capitals or as one of the last three words, where languages stand: "no" and "it"
-    are words as well.
+    A bare code of two letters counts in capitals or as one of the last three words, where languages stand: "no" and
+    "it" are words as well.
     """
     said = read_name(name).words
     found = []
     for tag, called in ordered:
         whole, own = words(tag.replace("_", "-")), words(called.partition(",")[0].partition("(")[0])
-        if holds(said, whole) and (len(whole) > 1 or _is_code(whole[0], said, name)):
-            found.append(tag)
-        elif own and holds(said, own):
+        by_tag = holds(said, whole) and (len(whole) > 1 or _is_code(whole[0], said, name))
+        if by_tag or (own and holds(said, own)):
             found.append(tag)
         elif holds(said, whole[:1]) and _is_code(whole[0], said, name):
             found.append(whole[0])

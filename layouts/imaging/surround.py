@@ -137,7 +137,7 @@ def _rectangle(hole: Mask) -> Rect | None:
 
 
 def _corner(outside: Mask, rect: Rect) -> float:
-    """The radius of the rectangle's corners, from how much of the surround lies in each; 0: they are not alike, or sharp.
+    """The radius of the rectangle's corners, from how much of the surround lies in each; 0: not alike, or sharp.
 
     Outside a quarter circle of radius r lie (1 - pi / 4) r^2 of its square.
     """

@@ -67,8 +67,8 @@ class Survey:
 
     @cached_property
     def pixels(self) -> str:
-        """A digest of the pixels as they are seen (premultiplied RGBA, 8 bits); "" where this survey was read back. To be
-        read when all strips are taken.
+        """A digest of the pixels as they are seen (premultiplied RGBA, 8 bits); "" where this survey was read back.
+        To be read when all strips are taken.
 
         What lies hidden in clear pixels makes no difference. Of the shapes (where there is ink, how much, and where the
         ground's colour) it is a SHA-256, of the colours a CRC-32: hashing them whole would cost a fifth of decoding.
@@ -82,7 +82,8 @@ class Survey:
 
     def take(self, top: int, strip: NDArray[np.uint8]) -> None:
         """Count a strip of premultiplied RGBA whose first row is `top`."""
-        assert self.masks and self.edges and self.samples  # noqa: S101  a survey read back takes nothing more
+        if self.masks is None or self.edges is None or self.samples is None:
+            raise ValueError("a survey that was read back takes no more strips")
         strip = np.ascontiguousarray(strip)
         if self.ground is None:
             self.ground, share = _commonest(strip[:1])

@@ -43,8 +43,8 @@ def transparency(prepared: Prepared, window: Rect) -> Iterator[Fault]:
         yield must_fix(
             "flattened-ground",
             f"This file is flattened: {per_cent(solid)} of its window is solid, on {_ground(inside)}, and "
-            f"{f'only {per_cent(clear, 1)}' if clear >= _HARDLY else 'nothing'} is clear. Hide the background layer and "
-            "export it again with transparency.",
+            f"{f'only {per_cent(clear, 1)}' if clear >= _HARDLY else 'nothing'} is clear. Hide the background layer "
+            "and export it again with transparency.",
         )
         return
     if board := _board(prepared):  # with some of it left clear
@@ -132,7 +132,7 @@ def _is_tail(piece: NDArray[np.bool_], alpha: NDArray[np.uint8]) -> bool:
     """Whether a faint piece fades from something stronger: its alpha varies, and what lies beside it is soft too."""
     values = alpha[piece]
     low, high = np.percentile(values, (15, 85))
-    if high - low < 2 and low > _UNSEEN or int(values.max()) == int(values.min()):
+    if (high - low < 2 and low > _UNSEEN) or int(values.max()) == int(values.min()):
         return False  # flat, whatever lies at its edges
     ring = cv2.dilate(piece.astype(np.uint8), np.ones((15, 15), np.uint8)).astype(bool) & ~piece
     soft = ring & (alpha > 0) & (alpha < 3 * _FAINT)

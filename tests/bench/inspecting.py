@@ -22,8 +22,8 @@ from tests.layouts.imaging.making.judging import Judged, Tally, judge
 from tests.layouts.imaging.making.made import Manner
 
 MANNERS = {"first": manners.FIRST, "second": manners.SECOND}
-_HEAD = ("kind", "files", "exact", "worst px", "zones", "of", "extra", "lines", "missed", "false", "look", "sure if right",
-         "if wrong", "wrong+sure")  # fmt: skip
+_HEAD = ("kind", "files", "exact", "worst px", "zones", "of", "extra", "lines", "missed", "false", "look",
+         "sure if right", "if wrong", "wrong+sure")  # fmt: skip
 
 
 def judged(kind: str, seeds: range, manner: Manner) -> Iterator[Judged]:
@@ -53,8 +53,8 @@ def table(names: list[str], each: int, first: int, manner: Manner, *, worst: boo
 
 def _row(name: str, tally: Tally) -> None:
     cells = (
-        tally.files, f"{tally.exact}/{tally.sharp}", f"{tally.worst:.1f}", f"{tally.zones_right}", tally.zones, tally.extra,
-        f"{tally.lines_right}/{tally.lines}", tally.missed, tally.false_must, tally.false_look,
+        tally.files, f"{tally.exact}/{tally.sharp}", f"{tally.worst:.1f}", f"{tally.zones_right}", tally.zones,
+        tally.extra, f"{tally.lines_right}/{tally.lines}", tally.missed, tally.false_must, tally.false_look,
         _mean(tally.sure_right), _mean(tally.sure_wrong), tally.wrong_and_sure,
     )  # fmt: skip
     print(("{:<28}" + "{:>9}" * 10 + "{:>14}" + "{:>9}" + "{:>11}").format(name, *cells), flush=True)

@@ -1,4 +1,4 @@
-"""Inspect a layout file by itself: `python manage.py inspect_layout FILE --aspect 2:1 --mm 6000x3000 --px 7200x3600`."""
+"""Inspect a layout file by itself: `python manage.py inspect_layout FILE --mm 6000x3000 --px 7200x3600`."""
 
 import math
 import re
@@ -25,8 +25,8 @@ _LETTERS = {"tall": "to the top of its capitals", "even": "all letters of one he
 
 class Command(ReportCommand):
     help = (
-        "Says what a layout file holds: transparency, the poster's own area (window), blocks of type with the height of "
-        "each line, and what is wrong with it. With --mm, heights are also in millimetres on the poster, with the "
+        "Says what a layout file holds: transparency, the poster's own area (window), blocks of type with the height "
+        "of each line, and what is wrong with it. With --mm, heights are also in millimetres on the poster, with the "
         "distance that a line reads to. Exit status 1: something must be fixed."
     )
     refusals = (Refused,)

@@ -79,7 +79,8 @@ def put_type(
     sheet: Sheet, rng: np.random.Generator, manner: Manner, spot: tuple[float, float], share: float, count: int,
     colour: Colour, *, effect: str = "none", px: int = 0,
 ) -> bool:  # fmt: skip
-    """One block of `count` lines (0: as many as fill the window); `spot` is where its box's free room is shared out, 0 to 1 each way. False: no room.
+    """One block of `count` lines (0: as many as fill the window); `spot`: how the room left
+    beside its box is shared out, 0 to 1 each way. False: no room.
 
     `share` of the window's shorter side, or `px`, is the letters' size. effect: "none", "shadow" or "glow".
     """

@@ -95,16 +95,19 @@ def judge(made: Made) -> Judged:
     false = {code for code in codes if code not in open_to}
     must = frozenset(code for code in false if codes[code] == "must-fix")
     missed = made.wanted - codes.keys()
+    window = (
+        f"window {_told(found.window.rect)} {found.window.kind} {found.window.sure:.2f}, drawn {_told(made.window)}"
+    )
     said = [
-        f"window {_told(found.window.rect)} {found.window.kind} {found.window.sure:.2f}, drawn {_told(made.window)}" if not exact else "",
+        "" if exact else window,
         f"zones {right} of {zones_of}, {extra} extra" if right < zones_of or extra else "",
         f"lines {read} of {lines_of}" if read < lines_of else "",
         f"missed {', '.join(missed)}" if missed else "", f"false {', '.join(sorted(false))}" if false else "",
     ]  # fmt: skip
     return Judged(
         seed=int(made.path.stem.rpartition("-")[2]), off=off, sharp=made.sharp, exact=exact, sure=found.window.sure,
-        zones=zones_of, zones_right=right, extra=extra, lines=lines_of, lines_right=read, missed=missed, false_must=must,
-        false_look=frozenset(false) - must, complaint="; ".join(part for part in said if part),
+        zones=zones_of, zones_right=right, extra=extra, lines=lines_of, lines_right=read, missed=missed,
+        false_must=must, false_look=frozenset(false) - must, complaint="; ".join(part for part in said if part),
     )  # fmt: skip
 
 

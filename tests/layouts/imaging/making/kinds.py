@@ -137,7 +137,7 @@ def _soft_edges(hand: Hand) -> Made:
 
 
 def _framed(hand: Hand) -> Made:
-    """A frame that belongs to the artwork: the canvas is the crop. Only what was ordered can tell it from a surround."""
+    """A frame that belongs to the artwork: the canvas is the crop. Only the order can tell it from a surround."""
     hand.knows_order = True
     size = hand.size()
     sheet = hand.art(size)

@@ -15,7 +15,8 @@ FIRST = Manner(
     fonts=(_SERIF, _ITALIC, _SANS),
     texts=(
         "Slow mornings", "Fresh from the pan", "Warm, at last.", "One person, one fork", "Gwell na tost", "Oh, butter!",
-        "Still hot at eight", "OPEN FROM SEVEN", "A stack that took its time", "Nice & slow", "Two for £5.49", "Breakfast",
+        "Still hot at eight", "OPEN FROM SEVEN", "A stack that took its time", "Nice & slow", "Two for £5.49",
+        "Breakfast",
     ),
     brand=((176, 32, 40), (0, 96, 84), (250, 196, 20), (28, 60, 140), (236, 110, 36)),
 )  # fmt: skip
@@ -23,8 +24,9 @@ FIRST = Manner(
 SECOND = Manner(
     fonts=(_ITALIC, _SANS, _SERIF, _SANS),
     texts=(
-        "Long evenings", "Straight off the grill", "Crisp. Really.", "Ask for extra", "MORE OF EVERYTHING", "Jusqu'à minuit",
-        "Für alle Hungrigen", "Ready in 12 minutes", "No hurry, no worry", "The whole bowl", "Eat it while it is hot", "Yes",
+        "Long evenings", "Straight off the grill", "Crisp. Really.", "Ask for extra", "MORE OF EVERYTHING",
+        "Jusqu'à minuit", "Für alle Hungrigen", "Ready in 12 minutes", "No hurry, no worry", "The whole bowl",
+        "Eat it while it is hot", "Yes",
     ),
     brand=((90, 20, 120), (12, 140, 200), (240, 220, 190), (60, 60, 30), (220, 40, 120)),
     headline=(0.08, 0.26),

@@ -75,7 +75,7 @@ def wide_profile() -> bytes:
 
 
 def _spread(pixels: np.ndarray) -> np.ndarray:
-    """Colours carried on under what is clear, as layout programs do, so that drawing a page mixes no black into edges."""
+    """Colours carried on under what is clear, as layout programs do, so that drawing mixes no black into edges."""
     share = pixels[..., 3:].astype(np.float32) / 255
     soft = [cv2.blur(layer, (9, 9)) for layer in (pixels[..., :3] * share, np.repeat(share, 3, axis=2))]
     out = pixels.copy()
