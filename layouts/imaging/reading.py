@@ -223,14 +223,20 @@ def _at_once(path: str | Path, part: tuple[int, int, int, int], box: int) -> Pix
     return out
 
 
+_NEAR_ENOUGH = 0.85  # of the size wanted: a second step costs as much as the first, and some sharpness
+
+
 def reduce_strips(strips: Strips, long_side: int, survey: Survey | None = None) -> Reduced:
     """Decode a layout to at most `long_side` pixels on its longer side, never larger than it is.
 
-    `survey` sees all pixels. First by whole boxes, strip by strip, then by area to the size wanted.
+    `survey` sees all pixels. By whole boxes, strip by strip; where those would leave it far smaller than wanted, by
+    smaller ones and then by area.
     """
     facts = strips.facts
     longest = max(facts.width, facts.height)
-    box = max(1, longest // long_side)
+    box = math.ceil(longest / long_side)
+    if longest / box < _NEAR_ENOUGH * long_side:
+        box = max(1, longest // long_side)
     small = _in_boxes(_surveyed(strips, survey), box)
     covers = (small.shape[1] * box, small.shape[0] * box)  # of the canvas, with what was added to fill the last boxes
     if longest / box > long_side:
@@ -272,15 +278,22 @@ def _surveyed(strips: Strips, survey: Survey | None) -> Iterator[Pixels]:
 
 def _whole_boxes(strips: Iterator[Pixels], box: int) -> Iterator[Pixels]:
     """The same rows, regrouped so that each array holds whole boxes; the last row is repeated to fill the last."""
-    rest: Pixels | None = None
+    rest: list[Pixels] = []  # the rows of a box that was begun
     for strip in strips:
-        rows = strip if rest is None else np.concatenate([rest, strip])
-        whole = len(rows) // box * box
-        rest = rows[whole:] if whole < len(rows) else None
-        if whole:
-            yield rows[:whole]
-    if rest is not None:
-        yield np.concatenate([rest, np.repeat(rest[-1:], box - len(rest), axis=0)])
+        first = min(len(strip), -sum(map(len, rest)) % box) if rest else 0
+        if first:
+            rest.append(strip[:first])
+        if rest and sum(map(len, rest)) == box:
+            yield np.concatenate(rest)
+            rest = []
+        whole = first + (len(strip) - first) // box * box
+        if whole > first:
+            yield strip[first:whole]
+        if whole < len(strip):
+            rest.append(strip[whole:])
+    if rest:
+        short = box - sum(map(len, rest))
+        yield np.concatenate([*rest, np.repeat(rest[-1][-1:], short, axis=0)])
 
 
 def _coloured(small: Pixels, space: str, profile: bytes | None) -> Pixels:
