@@ -1,6 +1,6 @@
 """The portal's tables, each declared in its topic's folder."""
 
-from portal.brief.models import Campaign, Version
+from portal.brief.models import Campaign, Look, Version
 from portal.files.models import StoredFile
 from portal.people.models import Invitation, Member, User
 from portal.sealing.models import LogEntry, SignOff
@@ -12,6 +12,7 @@ __all__ = [
     "Comment",
     "Invitation",
     "LogEntry",
+    "Look",
     "Member",
     "SignOff",
     "StoredFile",

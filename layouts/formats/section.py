@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
 from layouts.formats.models import Format, Placement
@@ -13,6 +14,7 @@ from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from portal.people.languages import name_of
 from portal.sealing import words
+from shots.models import Shot
 
 TEMPLATE = "layouts/formats/section.html"
 # What is said of its findings, as in sentences.Clause.
@@ -94,11 +96,20 @@ def ready(campaign: Campaign) -> list[Finding]:
     """Something must be ordered, and something of it wanted."""
     url = reverse("layouts:formats", args=[campaign.key])
     roles = tuple(access.roles_that_may(May.EDIT_SHOTS))
-    if not campaign.formats.exists():
+    wanted = Placement.objects.filter(shot__campaign=OuterRef("pk"), wanted=True)
+    ordered, shots, some = (
+        Campaign.objects.filter(pk=campaign.pk)
+        .values_list(
+            Exists(Format.objects.filter(campaign=OuterRef("pk"))),
+            Exists(Shot.objects.filter(campaign=OuterRef("pk"))),
+            Exists(wanted),
+        )
+        .get()
+    )  # one query for all three: the first page has none to spare
+    if not ordered:
         says = "No formats have been ordered."
         return [Finding("must-fix", says, "Formats", "none ordered", roles, url, "format")]
-    wanted = Placement.objects.filter(shot__campaign=campaign, wanted=True).exists()
-    if campaign.shots.exists() and not wanted:
+    if shots and not some:
         says = "Every placement is switched off, so no layout is wanted at all."
         return [Finding("must-fix", says, "Placements", "all switched off", roles, url, "format")]
     return []

@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import reading, sections, standing, stands
+from portal.brief import looking, reading, sections, standing, stands
 from portal.brief.campaign_section import people
 from portal.brief.models import Campaign
 from portal.people.models import Member
@@ -23,13 +23,13 @@ def context(member: Member) -> dict[str, Any]:
     """All that the page's template needs."""
     campaign = member.campaign
     if campaign.locked_version_id:
-        return _sealed(member, "locked") | {"ways": ways(member)}
+        return _sealed(member, "locked") | {"ways": ways(member), "news": looking.news(member)}
     if campaign.open_version_id:
-        return _sealed(member, "out") | {"ways": ways(member)}
+        return _sealed(member, "out") | {"ways": ways(member), "news": looking.news(member)}
     if not access.may(member, May.READ_DRAFT):
         # Not a word of the draft, not even how much of it there is.
         return {"state": "closed", "lead": _nothing_to_read(campaign), "ways": []}
-    return _draft(member) | {"ways": ways(member)}
+    return _draft(member) | {"ways": ways(member), "news": looking.news(member)}
 
 
 def _draft(member: Member) -> dict[str, Any]:

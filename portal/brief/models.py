@@ -61,3 +61,22 @@ class Version(Keyed):
 
     def __str__(self) -> str:
         return f"version {self.number}"
+
+
+class Look(models.Model):
+    """The brief as one member last looked at it, so that they are told what has changed since."""
+
+    member = models.OneToOneField(Member, models.CASCADE, related_name="look")
+    at = models.DateTimeField()
+    # None for the draft.
+    number = models.PositiveIntegerField(null=True, blank=True)
+    digest = models.CharField(max_length=64)
+    # Section to digest, and what the member could read: canonical JSON, compressed (RFC 1950). A draft is kept nowhere
+    # else, and 60 shots in 12 formats are some 50 kB.
+    sections = models.JSONField()
+    document = models.BinaryField()
+    # Length of the campaign's log at that time.
+    log_length = models.PositiveIntegerField()
+
+    def __str__(self) -> str:
+        return f"{self.member}, {self.digest[:8]}"

@@ -8,9 +8,10 @@ from django.shortcuts import get_object_or_404, redirect
 
 from portal import access
 from portal.access import May
-from portal.brief import actions, documents, first_page, sections, wording
+from portal.brief import actions, documents, first_page, looking, sections, wording
 from portal.brief.draft import closed_because
 from portal.brief.forms import TermsForm
+from portal.brief.models import Look
 from portal.pages import CampaignRequest, page, show
 from portal.people.languages import NAMES, name_of
 from portal.sealing import queries as sealed
@@ -49,24 +50,21 @@ def _terms(request: CampaignRequest, form: TermsForm, closed: str) -> dict[str, 
 
 @page(May.READ_VERSIONS)
 def brief(request: CampaignRequest) -> HttpResponse:
-    """The brief as it stands now for this reader, and its versions; `?stamp=` asks what a stamp stands for."""
+    """The brief as it stands now for this reader, and its versions. The first reading is where "since" starts from."""
     member, campaign = request.member, request.member.campaign
     versions = sealed.versions(campaign)
-    reads_draft = access.may(member, May.READ_DRAFT)
-    here = (
-        documents.current(campaign) if reads_draft or campaign.locked_version_id or campaign.open_version_id else None
-    )
+    here = looking.newest(member)
     context = {
         "brief": here,
         "lead_words": wording.what_is_read(here),
         "parts": _readable(request, here) if here else [],
         "versions": versions,
         "rounds": wording.rounds(len(versions), campaign.rounds_included),
-        "stamp": request.GET.get("stamp", ""),
-        "answer": wording.what_stamp_is(request.GET["stamp"], versions, here) if "stamp" in request.GET else "",
         "closed": closed_because(campaign),
     }
-    return show(request, BRIEF, context, fragment="stamp" if "stamp" in request.GET else "")
+    if here and not Look.objects.filter(member=member).exists():
+        looking.keep(member, here)
+    return show(request, BRIEF, context)
 
 
 @page(May.READ_VERSIONS)

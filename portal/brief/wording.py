@@ -1,11 +1,8 @@
-"""What pages say of versions: rounds of amends, and what a stamp stands for. No query is made here."""
-
-import re
-from collections.abc import Sequence
+"""What pages say of versions: what became of them, and rounds of amends. No query is made here."""
 
 from portal.brief.documents import Brief
 from portal.sealing.queries import Standing
-from portal.site.sentences import count, digest_groups, number, sentence
+from portal.site.sentences import count, number, sentence
 
 
 def what_is_read(brief: Brief | None) -> str:
@@ -51,29 +48,3 @@ def past_rounds(put_forward: int, included: int) -> str:
         return ""
     many = f"{number(included)} {'is' if included == 1 else 'are'}" if included else "none is"
     return f"Version {put_forward + 1} is round {used} of amends, and {many} included: agree first who pays for it."
-
-
-_STAMP = re.compile(r"(?<![0-9a-z])[0-9a-f]{4}\s*[0-9a-f]{4}(?:\s*[0-9a-f]{4})*(?![0-9a-z])")
-
-
-def what_stamp_is(typed: str, versions: Sequence[Standing], draft: Brief | None) -> str:
-    """What a stamp as printed or typed stands for, in a sentence: "version 2, locked, 9c41 e07b" or just its digits.
-
-    `draft` is the draft where the reader may read it, else None.
-    """
-    found = _STAMP.findall(typed.lower())
-    if not found:
-        return "A stamp ends in eight characters, figures and letters a to f, such as 9c41 e07b. Type those."
-    digest = "".join(found[-1].split())
-    shown = digest_groups(digest, 2)
-    locked = next((s.version.number for s in versions if s.state == "locked"), None)
-    rest = "" if locked is None else f" The one that holds is version {locked}."
-    for here in versions:
-        if here.version.digest.startswith(digest):
-            if here.state == "locked":
-                return f"{shown} is version {here.version.number}, the locked one: this is what was signed."
-            state = "is out for signature" if here.state == "put forward" else f"was {here.state}"
-            return f"{shown} is version {here.version.number}, which {state}. It is not locked.{rest}"
-    if draft and draft.number is None and draft.digest.startswith(digest):
-        return f"{shown} is the draft as it now stands. Nobody has signed it.{rest}"
-    return f"{shown} is no version of this brief. It may be from a draft that has changed since.{rest}"

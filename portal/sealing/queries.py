@@ -154,5 +154,13 @@ def log_for(member: Member) -> QuerySet[LogEntry]:
     return found.order_by("-sequence")
 
 
+def edits_since(member: Member, sequence: int) -> int:
+    """How many acts on the brief this member may read, of those after an entry: talk and people are no part of it."""
+    later = log_for(member).filter(sequence__gt=sequence)
+    for begins in ("comment.", "member.", "invitation.", "person.", "campaign."):
+        later = later.exclude(act__startswith=begins)
+    return later.order_by().count()
+
+
 # Acts whose entries ask for more than the draft does; later topics add theirs here.
 _ASKS: dict[str, May] = {"comment.": May.COMMENT}

@@ -251,5 +251,5 @@ def stylesheets() -> SafeString:
 
 STYLES = (
     "layers", "tokens", "fonts", "type", "layout", "head", "text", "figures", "controls", "forms", "street", "sheet", "stage",
-    "talk", "document", "print", "utilities",
+    "talk", "document", "changes", "print", "utilities",
 )  # fmt: skip

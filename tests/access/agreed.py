@@ -8,6 +8,11 @@ READ = {
     "portal:terms": May.READ_DRAFT,
     "portal:brief": May.READ_VERSIONS,
     "portal:version": May.READ_VERSIONS,
+    "portal:compare": May.READ_VERSIONS,  # the draft only to who may read it
+    "portal:since": May.READ_VERSIONS,
+    "portal:version-picture": May.READ_VERSIONS,  # without the draft, of a version alone
+    "portal:check": May.READ_VERSIONS,
+    "portal:check-stamp": May.READ_VERSIONS,
     "portal:log": May.READ_VERSIONS,
     "portal:put-forward": May.PUT_FORWARD,
     "portal:withdraw": May.PUT_FORWARD,
@@ -88,6 +93,7 @@ READ = {
 # name: what sending a form to it asks for; a name that is not here takes no form
 WRITE = {
     "portal:terms": May.EDIT_SHOTS,
+    "portal:since": May.READ_VERSIONS,  # keeps what this reader has seen; changes nothing of the brief
     "portal:put-forward": May.PUT_FORWARD,
     "portal:withdraw": May.PUT_FORWARD,
     "portal:sign": May.SIGN_OFF,

@@ -83,6 +83,9 @@ def world(ordered):
         "column": 0,
         "line": 0,
         "which": "composed",
+        "stamp": "v1-9c41e07b",
+        "section": "pictures",
+        "sha256": mockup.file.sha256,
         "tag": placement.preview.work.key,
         "what": "props",
     }

@@ -6,6 +6,7 @@ import "./ask-dialog.js";
 import "./file-drop.js";
 import "./pin-place.js";
 import "./picture-stage.js";
+import "./picture-flicker.js";
 import "./hero-zone.js";
 import "./window-place.js";
 import "./screen-size.js";
