@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 # WCAG 2.2, success criterion 1.4.3: large type needs 3 : 1, all other type 4.5 : 1.
 NEEDS_LARGE, NEEDS_SMALL = 3.0, 4.5
-# Large is 24 px or more in reference pixels (WCAG 2.2, "large scale"; CSS Values and Units Level 4, "reference pixel": the
-# angle of 1/96 inch at 28 inches), so that it is an angle and holds at any distance. A line is known here by its ink,
-# and capitals are 0.7 of their type size (common practice, no source): 6.25 mm for each metre it is seen from.
+# Large is 24 px or more in reference pixels (WCAG 2.2, "large scale"; CSS Values and Units Level 4, "reference pixel":
+# the angle of 1/96 inch at 28 inches), so that it is an angle and holds at any distance. A line is known here by its
+# ink, and capitals are 0.7 of their type size (common practice, no source): 6.25 mm for each metre it is seen from.
 LARGE_MM_PER_M = 0.7 * 24 * 1000 / (96 * 28)
 # Share of the hero zone that type may cover and still be said to leave it clear: soft edges, and the corners of a
 # rectangle round food that is round. Our own choice.
