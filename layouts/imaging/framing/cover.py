@@ -1,7 +1,7 @@
 """The exact cover: can all windows be held by k of the sets, and by which? Branch and bound on bit masks.
 
-Sets come with a rank: with the captures in ascending order of spare, a set of rank i has the spare for the captures up to
-the i-th and no further. So at most i of the chosen may have a rank of i or less.
+Sets come with a rank: with the captures in ascending order of spare, a set of rank i has the spare for the captures up
+to the i-th and no further. So at most i of the chosen may have a rank of i or less.
 """
 
 from __future__ import annotations
@@ -36,8 +36,12 @@ class _Cover:
     ranks: list[int]
     k: int
     effort: Effort
-    by_window: list[int] = field(default_factory=list)  # for each window, a mask of the sets that hold it
-    failed: dict[tuple[int, tuple[int, ...]], list[int]] = field(default_factory=dict)
+    by_window: list[int]  # for each window, a mask of the sets that hold it
+    of_rank: dict[int, int] = field(init=False)  # for each rank below k, a mask of the sets of that rank or less
+
+    def __post_init__(self) -> None:
+        lower = sorted(set(self.ranks) - {self.k})
+        self.of_rank = {r: sum(1 << i for i, mine in enumerate(self.ranks) if mine <= r) for r in lower}
 
 
 def cover(windows: int, sets: Sequence[int], ranks: Sequence[int], k: int, effort: Effort) -> list[int] | None:
@@ -112,9 +116,9 @@ def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...]) -> list
     if not left:
         return []
     ask.effort.spend()
-    for rank in set(ask.ranks) if used else ():
+    for rank, sets in ask.of_rank.items():
         if sum(r <= rank for r in used) >= rank:
-            allowed &= ~_of_rank(ask, rank)
+            allowed &= ~sets
     spare_sets = ask.k - len(used)
     apart, narrow = _apart(ask, left, allowed)
     if narrow is None or len(apart) > spare_sets:
@@ -125,10 +129,6 @@ def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...]) -> list
             touch |= holders
         allowed &= touch
     return _try_each(ask, left, allowed, used, narrow)
-
-
-def _of_rank(ask: _Cover, rank: int) -> int:
-    return sum(1 << i for i, r in enumerate(ask.ranks) if r <= rank)
 
 
 def _apart(ask: _Cover, left: int, allowed: int) -> tuple[list[int], int | None]:

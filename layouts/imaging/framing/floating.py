@@ -20,8 +20,10 @@ def placed(problem: Problem, members: Sequence[Placement]) -> list[Box]:
     long, short = problem.usable * problem.long, problem.usable * problem.short
     w, h = max(((long, short), (short, long)), key=lambda way: min(way[0] / across, way[1] / down))
     r = min(w / across, h / down)
-    columns = _slid(left, right, wide, [_standing(p, 0, x, problem.hero_aspect) for p, x in zip(members, wide)], w / r)
-    rows = _slid(top, bottom, high, [_standing(p, 1, y, 1.0) for p, y in zip(members, high)], h / r)
+    at_x = [_standing(p, 0, float(x), problem.hero_aspect) for p, x in zip(members, wide, strict=True)]
+    at_y = [_standing(p, 1, float(y), 1.0) for p, y in zip(members, high, strict=True)]
+    columns = _slid(left.tolist(), right.tolist(), wide.tolist(), at_x, w / r)
+    rows = _slid(top.tolist(), bottom.tolist(), high.tolist(), at_y, h / r)
     return [
         window_of(p, problem.hero_aspect) if p.hero_down_to is None else Box(x0, y0, x1, y1)
         for p, (x0, x1), (y0, y1) in zip(members, columns, rows, strict=True)
@@ -45,6 +47,6 @@ def _slid(
     spans = []
     for least, most, length, wish in zip(before, after, lengths, standing, strict=True):
         low, high = max(most - length, begin), min(-least, begin + frame - length)
-        start = float(min(max(wish, low), high))
-        spans.append((start, start + float(length)))
+        start = min(max(wish, low), high)
+        spans.append((start, start + length))
     return spans

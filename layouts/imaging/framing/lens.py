@@ -1,6 +1,6 @@
-"""From a framing to a lens: focal length, distance, the turn between stitched tiles, what a margin lets one straighten.
+"""From a framing to a lens: focal length, distance, the turn between stitched tiles, what a margin buys.
 
-Thin lens, as everywhere a first approximation; distances run from the lens's front principal plane. 1/f = 1/u + 1/v with
+Thin lens, a first approximation; distances run from the lens's front principal plane. 1/f = 1/u + 1/v with
 magnification m = v / u = sensor / framing gives u = f (1 + 1/m) and v = f (1 + m).
 """
 
@@ -67,9 +67,7 @@ def _view(side: float, image_distance: float) -> float:
     return math.degrees(2 * math.atan(side / (2 * image_distance)))
 
 
-def turns(
-    stitched: Tiles, camera: Pair, sensor_mm: Pair, focal_mm: float, magnification: float = 0.0
-) -> Turns:
+def turns(stitched: Tiles, camera: Pair, sensor_mm: Pair, focal_mm: float, magnification: float = 0.0) -> Turns:
     """The turn from one tile to the next, so that neighbours share `overlap` of the angle of view.
 
     `magnification` widens the image distance for near subjects; 0 is focus at infinity. A side with one tile turns 0.
@@ -98,8 +96,8 @@ def tile_setting(
 def straightening(frame: Box, held: Box) -> float:
     """How far the camera may have leaned, in degrees either way, so that `held` can still be cropped straight.
 
-    Both in one unit; 0 where a crop touches the frame's corner, 90 at most. The picture turns about its middle: a corner of
-    `held` at (x, y) from there moves to x cos t + y sin t, and must stay inside.
+    Both in one unit; 0 where a crop touches the frame's corner, 90 at most. The picture turns about its middle: a
+    corner of `held` at (x, y) from there moves to x cos t + y sin t, and must stay inside.
     """
     middle = (frame.left + frame.right) / 2, (frame.top + frame.bottom) / 2
     limits = [90.0]
@@ -113,7 +111,7 @@ def straightening(frame: Box, held: Box) -> float:
 
 
 def straightening_of_margin(aspect: float, margin: float) -> float:
-    """What a margin (share of the framing on each side) buys where the crops fill the rest of a frame of this aspect."""
+    """What a margin (share of the framing a side) buys where the crops fill the rest of a frame of this aspect."""
     held = Box(margin * aspect, margin, (1 - margin) * aspect, 1 - margin)
     return straightening(Box(0.0, 0.0, aspect, 1.0), held)
 
@@ -122,4 +120,3 @@ def _above_zero(what: str, *values: float) -> None:
     for value in values:
         if not value > 0 or math.isinf(value):
             raise ValueError(f"the {what} must be more than 0; this is {value}")
-

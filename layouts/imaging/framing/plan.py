@@ -1,4 +1,4 @@
-"""The capture plan: what to photograph so that every placement keeps the pixels that it needs, in the fewest captures."""
+"""The capture plan: what to photograph so that every placement keeps the pixels it needs, in the fewest captures."""
 
 from __future__ import annotations
 
@@ -18,7 +18,9 @@ from layouts.imaging.framing.windows import Windows, dominators, least_spare, sp
 # Placements that differ enough to be planned by themselves; past it no answer is tried.
 MOST_APART = 160
 MOST = 2000
-EFFORT = 60_000
+# Up to so many the spares of all captures are settled; past it, and past its effort, the worst one only.
+MOST_LEXIMIN = 40
+EFFORT = 200_000
 LEXIMIN_EFFORT = 20_000
 
 
@@ -58,8 +60,8 @@ class NotServed:
 class Plan:
     """Captures in ascending order of spare, and what none of them serves.
 
-    `settled`: of how many captures, from the worst up, the spare is proven the greatest possible. It is all of them up
-    to some 30 placements, and never less than the worst one.
+    `settled`: of how many captures, from the worst up, the spare is proven the greatest possible: of all where up to
+    some 30 placements (at most 40) are undominated, and never of less than the worst one.
     """
 
     problem: Problem
@@ -101,7 +103,8 @@ def plan(problem: Problem, *, effort: int = EFFORT, leximin_effort: int = LEXIMI
             f"{len(apart)} of these {len(problem.placements)} placements differ so that none rides in another's "
             f"capture; up to {MOST_APART} can be planned exactly. Plan fewer formats at a time."
         )
-    found = Search(_sets(problem, every.take(apart)), least, Effort(effort)).best(leximin_effort=leximin_effort)
+    search = Search(_sets(problem, every.take(apart)), least, Effort(effort))
+    found = search.best(leximin_effort=leximin_effort if len(apart) <= MOST_LEXIMIN else 0)
     groups = [[apart[i] for i in range(len(apart)) if members >> i & 1] for members in found.sets]
     captures = _captures(problem, served, groups, hosts)
     return Plan(problem, tuple(captures), not_served, found.settled)
@@ -118,7 +121,9 @@ def _sets(problem: Problem, apart: Windows) -> Sets:
     return Positions(apart, usable_sides(problem))
 
 
-def _captures(problem: Problem, served: Sequence[Placement], groups: list[list[int]], hosts: list[int]) -> list[Capture]:
+def _captures(
+    problem: Problem, served: Sequence[Placement], groups: list[list[int]], hosts: list[int]
+) -> list[Capture]:
     """The captures of these groups, with those who ride in them; `hosts` says with whom each rides."""
     riders = [p for p in range(len(served)) if hosts[p] != p]
     if any(p.hero_down_to is not None for p in served):
@@ -128,23 +133,33 @@ def _captures(problem: Problem, served: Sequence[Placement], groups: list[list[i
     boxes: dict[int, Box] = {}
     for group in groups:
         boxes.update(zip(group, placed(problem, [served[p] for p in group]), strict=True))
-    _seat(problem, served, groups, boxes, riders)
+    boxes.update({p: window_of(served[p], problem.hero_aspect) for p in riders})
+    for rider, group in zip(riders, _seats(problem, served, groups, boxes, riders, hosts), strict=True):
+        group.append(rider)
     captures = [_capture(problem, [(served[p], boxes[p]) for p in sorted(group)]) for group in groups]
     return sorted(captures, key=lambda capture: capture.spare)
 
 
-def _seat(
-    problem: Problem, served: Sequence[Placement], groups: list[list[int]], boxes: dict[int, Box], riders: list[int]
-) -> None:
-    """Put each rider into the capture of the greatest density that holds its window and has its density to give."""
+def _seats(
+    problem: Problem,
+    served: Sequence[Placement],
+    groups: list[list[int]],
+    boxes: dict[int, Box],
+    riders: list[int],
+    hosts: list[int],
+) -> list[list[int]]:
+    """For each rider the group, of those that hold its window and have its density to give, of the greatest density."""
     held = [hull(boxes[p] for p in group) for group in groups]
     dense = [max(density_needed(boxes[p], served[p].need) for p in group) for group in groups]
     given = [frame(problem, box).density for box in held]
+    seats = []
     for p in riders:
-        boxes[p] = window_of(served[p], problem.hero_aspect)
         wants = density_needed(boxes[p], served[p].need)
-        holds = [g for g in range(len(groups)) if held[g].holds(boxes[p]) and wants <= dense[g]]
-        groups[max(holds, key=lambda g: given[g])].append(p)
+        holds = [
+            g for g, group in enumerate(groups) if hosts[p] in group or (held[g].holds(boxes[p]) and wants <= dense[g])
+        ]
+        seats.append(groups[max(holds, key=lambda g: given[g])])
+    return seats
 
 
 def _capture(problem: Problem, members: list[tuple[Placement, Box]]) -> Capture:

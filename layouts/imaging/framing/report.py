@@ -140,7 +140,7 @@ def _missing_words(one: dict[str, Any]) -> str:
     plate = one["ground_plate"]
     return (
         f"{one['id']}: no single capture serves it; alone it gets {one['spare_alone']:.3f} of its pixels. Stitched, "
-        f"{columns * rows} {one['orientation']} tiles ({columns} x {rows}) with an overlap of {one['overlap']:g}; or the "
-        f"hero from a capture of its own (spare {plate['hero_spare']:.3f}) over ground enlarged "
+        f"{columns * rows} {one['orientation']} tiles ({columns} x {rows}) with an overlap of {one['overlap']:g}; or "
+        f"the hero from a capture of its own (spare {plate['hero_spare']:.3f}) over ground enlarged "
         f"{plate['ground_enlarged']:.2f} times."
     )

@@ -106,7 +106,7 @@ class Search:
         return self._part(chosen)
 
     def _lift(self, i: int, fixed: list[float], sets: list[int], top: float) -> list[int]:
-        """The partition whose i-th spare is the greatest, those before it held at `fixed`. `top`: no more is possible."""
+        """The partition whose i-th spare is the greatest, those before it held at `fixed`; `top` cannot be passed."""
         unreached, tries = just_above(top), 0
         while rounded(low := self._of.spare(sets[i])) < rounded(top):
             next_up = just_above(low)
@@ -132,7 +132,15 @@ class Search:
                     pool[members] = sum(spare >= other for other in fixed)
         sets = [members for members, rank in pool.items() if rank]
         chosen = cover(self._all, sets, [pool[s] for s in sets], k, self._effort)
-        return None if chosen is None else self._part([sets[i] for i in chosen])
+        return None if chosen is None else self._proven([sets[i] for i in chosen], [*fixed, *[t] * (k - len(fixed))])
+
+    def _proven(self, chosen: list[int], floors: list[float]) -> list[int]:
+        """The cover as a partition; looked at once more, for a plan that does not hold must never leave here."""
+        parts = self._part(chosen)
+        for members, floor in zip(reversed(parts), reversed(floors), strict=False):
+            if self._of.spare(members) < floor * (1 - 1e-11):
+                raise RuntimeError(f"a capture of spare {self._of.spare(members)} was taken for one of {floor}")
+        return parts
 
     def _family(self, t: float) -> list[int]:
         if t not in self._families:
@@ -150,5 +158,3 @@ class Search:
                 parts.append(mine)
                 taken |= mine
         return sorted(parts, key=lambda s: (self._of.spare(s), s))
-
-

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from layouts.imaging.framing.geometry import Pair
+from layouts.imaging.framing.problem import Pair
 from layouts.imaging.framing.windows import Windows
 
 MOST = 16
@@ -23,7 +23,7 @@ class Subsets:
         reach = np.full((4, 1), -np.inf)
         tau = np.full(1, np.inf)
         for i in range(self.n):  # each window doubles the table: without it, with it
-            reach = np.hstack([reach, np.maximum(reach, every.reach[:, i : i + 1])])
+            reach = np.hstack([reach, np.maximum(reach, every.least[:4, i : i + 1])])
             tau = np.hstack([tau, np.minimum(tau, every.most[i])])
         with np.errstate(invalid="ignore"):
             wide, high = reach[0] + reach[2], reach[1] + reach[3]

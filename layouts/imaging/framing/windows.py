@@ -28,15 +28,14 @@ SLACK = 1e-9
 class Windows:
     """Placements as arrays, n long in the last axis.
 
-    reach   (4, n)  how far the window reaches at the least left, up, right and down of the hero's centre
-    size    (2, n)  width and height
-    grows   (6, n)  what of both, four and two, comes with each unit of tau past `starts`; 0 where the window is fixed
+    least   (6, n)  how far the window reaches at the least left, up, right and down of the hero's centre; then its
+                    width and height
+    grows   (6, n)  what of each comes with a unit of tau past `starts`; 0 where the window is fixed
     starts  (n,)    1 / density needed
     most    (n,)    the greatest tau
     """
 
-    reach: Floats
-    size: Floats
+    least: Floats
     grows: Floats
     starts: Floats
     most: Floats
@@ -47,7 +46,7 @@ class Windows:
     def take(self, which: Sequence[int]) -> Windows:
         """Only those placements."""
         at = list(which)
-        return Windows(self.reach[:, at], self.size[:, at], self.grows[:, at], self.starts[at], self.most[at])
+        return Windows(self.least[:, at], self.grows[:, at], self.starts[at], self.most[at])
 
     @property
     def fixed(self) -> bool:
@@ -56,14 +55,14 @@ class Windows:
 
     def extents(self, tau: float | Floats) -> Floats:
         """Reaches and sizes, (6, n), at this tau, or each window's at a tau of its own."""
-        return np.vstack([self.reach, self.size]) + self.grows * np.maximum(0.0, tau - self.starts)
+        return self.least + self.grows * np.maximum(0.0, tau - self.starts)
 
 
 def windows(problem: Problem, placements: Sequence[Placement]) -> Windows:
     """The placements' windows on this problem's hero."""
     columns = [_column(placement, problem.hero_aspect) for placement in placements]
     table = np.array(columns, dtype=np.float64).reshape(len(columns), 14).T
-    return Windows(table[0:4], table[4:6], table[6:12], table[12], table[13])
+    return Windows(table[0:6], table[6:12], table[12], table[13])
 
 
 def _column(p: Placement, hero_aspect: float) -> list[float]:
@@ -109,7 +108,7 @@ def dominators(every: Windows) -> list[int]:
     for taus in (every.starts, every.most):  # q is constant, then straight; p is convex: the ends decide
         of_q = every.extents(taus)
         for e in range(6):
-            base = np.vstack([every.reach, every.size])[e][:, None]
+            base = every.least[e][:, None]
             grown = every.grows[e][:, None] * np.maximum(0.0, taus[None, :] - every.starts[:, None])
             inside &= base + grown <= of_q[e][None, :]
     inside &= every.most[:, None] >= every.most[None, :]
@@ -121,8 +120,7 @@ def dominators(every: Windows) -> list[int]:
 
 def _top(p: int, rides: NDArray[np.bool_]) -> int:
     """Follow to one that rides with nobody; `rides` is an order, so this ends."""
-    free = ~rides.any(axis=1)
+    free: NDArray[np.bool_] = ~np.any(rides, axis=1)
     if free[p]:
         return p
-    return int(np.flatnonzero(rides[p] & free)[0])
-
+    return int(np.argmax(rides[p] & free))
