@@ -54,7 +54,7 @@ def sheet(request: Any) -> HttpResponse:
 def _spreads(member: Member, shots: Page, language: str, keep: dict[str, str], eye: float | None) -> dict[str, Any]:
     campaign = member.campaign
     rows = seen(campaign, shots=[shot.pk for shot in shots], language=language)
-    scales = sheets.scales(campaign.formats.all())
+    faulty, scales = sheets.must_fix(rows), sheets.scales(campaign.formats.all())
     address = reverse("layouts:sheet", args=[campaign.key])
 
     def to(**changed: str) -> str:
@@ -66,13 +66,13 @@ def _spreads(member: Member, shots: Page, language: str, keep: dict[str, str], e
             {
                 "shot": shot,
                 "groups": sheets.groups(
-                    campaign, [row for row in rows if row.placement.shot_id == shot.pk], scales, eye
+                    campaign, [row for row in rows if row.placement.shot_id == shot.pk], scales, faulty, eye
                 ),
             }
             for shot in shots
         ],
         "number": shots.number,
-        "says": sheets.says(rows) if keep["shot"] else _says(member, shots, rows),
+        "says": sheets.says(rows, faulty) if keep["shot"] else _says(member, shots, rows),
         "bars": [("Posters", scales.bar("posters")), ("Screens", scales.bar("screens"))],
         "here": to(page=str(shots.number)),
         "next": to(page=str(shots.next_page_number())) if shots.has_next() else "",

@@ -52,9 +52,13 @@ def _fit(sizes: Sequence[tuple[float, float]], widest: float, tallest: float) ->
     return min(widest / max(wide for wide, _ in sizes), tallest / max(high for _, high in sizes))
 
 
-def groups(campaign: Campaign, rows: Sequence[Seen], at: Scales, eye_cm: float | None) -> list[dict[str, Any]]:
-    """A shot's placements in groups with one scale each: {title, items}; `eye_cm`: as seen from there, in one group."""
-    faulty = must_fix(rows)
+def groups(
+    campaign: Campaign, rows: Sequence[Seen], at: Scales, faulty: dict[int, int], eye_cm: float | None
+) -> list[dict[str, Any]]:
+    """A shot's placements in groups with one scale each: {title, items}; `eye_cm`: as seen from there, in one group.
+
+    `faulty`: of `must_fix`, for all that stands on the page.
+    """
     if eye_cm:
         items = [_item(campaign, row, faulty, eye_cm) for row in rows]
         return [{"title": "", "items": items}] if items else []
@@ -100,15 +104,14 @@ def verdict(row: Seen) -> tuple[str, bool]:
     return short or ("reads well" if found.zones else ""), bool(short)
 
 
-def says(rows: Sequence[Seen]) -> str:
+def says(rows: Sequence[Seen], faulty: dict[int, int]) -> str:
     """Where a shot's placements stand, in a sentence."""
     if not rows:
         return "No placement is wanted here yet."
     owed = sum(row.layout is None for row in rows)
-    faults = must_fix(rows)
     found = [
         Clause(owed, "layout", "is still owed", "are still owed"),
-        Clause(sum(map(bool, faults.values())), "layout", "must be mended", "must be mended"),
+        Clause(sum(map(bool, faulty.values())), "layout", "must be mended", "must be mended"),
         _amiss(rows),
     ]
     return told(found) or "Every layout is in, and reads well over its picture."
