@@ -95,7 +95,7 @@ def _gap(mask: Mask) -> int | None:
             runs = runs[runs <= least]
             filled = line.sum() + runs.sum()
             if filled >= _RIM * len(line):
-                gaps.append(int(runs.max()) if len(runs) > 4 and line.mean() < 0.9 else 0)
+                gaps.append(int(runs.max()) if len(runs) > 4 else 0)
     return max(gaps) if len(gaps) >= 2 else None
 
 
