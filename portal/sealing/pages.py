@@ -1,12 +1,14 @@
 """Putting forward, withdrawing, signing, declining; and the log."""
 
-from typing import Any
+from typing import Any, cast
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.core.paginator import Paginator
-from django.http import HttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.cache import patch_cache_control
+from django.utils.http import content_disposition_header
 from django.utils.timezone import localdate
 
 from portal.access import May
@@ -16,7 +18,7 @@ from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
 from portal.pages import CampaignRequest, page, show
-from portal.sealing import actions, queries, words
+from portal.sealing import actions, queries, story, words
 from portal.sealing.forms import DeclineForm, SignForm
 from portal.sealing.models import SignOff
 from portal.site.sentences import count, digest_groups, joined
@@ -153,14 +155,31 @@ def _version(request: CampaignRequest, number: int) -> Version:
 
 @page(May.READ_VERSIONS)
 def log(request: CampaignRequest) -> HttpResponse:
-    """The campaign's story, newest first, as this reader may read it."""
-    pages = Paginator(queries.log_for(request.member), A_PAGE)
+    """The campaign's story, newest first, as this reader may read it; `?who=` of one member, `?topic=` of one topic."""
+    member, campaign = request.member, request.member.campaign
+    who, topic = request.GET.get("who", ""), request.GET.get("topic", "")
+    people = [(one.key, str(one)) for one in campaign.members.select_related("user")]
+    topics = [(name, label) for name, (label, _) in queries.TOPICS.items()] + [("other", "Other")]
+    who, topic = who if who in dict(people) else "", topic if topic in dict(topics) else ""
+    pages = Paginator(queries.log_for(member, who=who, topic=topic), A_PAGE)
     here = pages.get_page(request.GET.get("page"))
     named = subjects.many(request.member.campaign, {entry.subject for entry in here})
     entries = [
         {"at": e.at, "day": localdate(e.at), "says": words.say(e, named), "url": _url(e.subject, named)} for e in here
     ]
-    return show(request, "portal/sealing/log.html", {"page": here, "entries": entries})
+    context = {"page": here, "entries": entries, "people": people, "who": who, "topics": topics, "topic": topic}
+    return show(request, "portal/sealing/log.html", context)
+
+
+@page(May.READ_DRAFT)
+def log_file(request: CampaignRequest) -> HttpResponse:
+    """The log as JSON Lines, as this reader may read it: whole and to be proven, or a part that says that it is one."""
+    answer = StreamingHttpResponse(story.lines(request.member), content_type="application/jsonl; charset=utf-8")
+    name = f"{request.member.campaign.code} log.jsonl"
+    answer["Content-Disposition"] = content_disposition_header(True, name) or "attachment"
+    answer["X-Content-Type-Options"] = "nosniff"
+    patch_cache_control(answer, private=True, no_store=True)
+    return cast(HttpResponse, answer)  # what a view returns, also when it streams
 
 
 def _url(subject: str, named: dict[str, subjects.Subject]) -> str:

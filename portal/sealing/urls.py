@@ -10,4 +10,5 @@ urlpatterns = [
     path("c/<str:campaign>/brief/<int:number>/sign/", pages.sign, name="sign"),
     path("c/<str:campaign>/brief/<int:number>/decline/", pages.decline, name="decline"),
     path("c/<str:campaign>/log/", pages.log, name="log"),
+    path("c/<str:campaign>/log.jsonl", pages.log_file, name="log-file"),
 ]

@@ -250,6 +250,6 @@ def stylesheets() -> SafeString:
 
 
 STYLES = (
-    "layers", "tokens", "fonts", "type", "layout", "head", "text", "figures", "controls", "forms", "street", "sheet", "stage",
-    "talk", "document", "changes", "print", "utilities",
+    "layers", "tokens", "fonts", "type", "layout", "head", "text", "figures", "controls", "forms", "street", "sheet",
+    "stage", "talk", "document", "changes", "print", "utilities",
 )  # fmt: skip

@@ -14,6 +14,7 @@ READ = {
     "portal:check": May.READ_VERSIONS,
     "portal:check-stamp": May.READ_VERSIONS,
     "portal:log": May.READ_VERSIONS,
+    "portal:log-file": May.READ_DRAFT,  # holds what the reader reads on the page of the log
     "portal:put-forward": May.PUT_FORWARD,
     "portal:withdraw": May.PUT_FORWARD,
     "portal:sign": May.SIGN_OFF,

@@ -1,6 +1,10 @@
 """Protects the log: its chain as it is written, its sentences, and who reads which entry."""
 
+import json
+from hashlib import sha256
+
 import pytest
+import rfc8785
 from django.db import transaction
 from django.urls import reverse
 
@@ -10,7 +14,7 @@ from portal.record import chain
 from portal.sealing import actions as sealing
 from portal.sealing import log, words
 from portal.sealing.models import LogEntry
-from portal.sealing.queries import log_for
+from portal.sealing.queries import TOPICS, log_for
 from portal.talk import actions as talk
 from tests.factories import CampaignFactory, MemberFactory
 from tests.portal.conftest import again
@@ -139,8 +143,79 @@ def test_the_page_costs_the_same_however_long_the_story(people, sign_in, django_
     for n in range(many):
         log.append(again(people.producer), "shot.edited", f"shot/{n}", was={"title": "a"}, now={"title": "b"})
     reader = sign_in(people.client)
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(7):
         reader.get(at(people.client))
+
+
+# ---- reading by person and topic, and taking it away
+
+
+def test_the_story_is_read_by_person_and_by_topic(told, sign_in):
+    reader = sign_in(told.agency)
+
+    def acts(**asked):
+        return reader.get(at(told.agency), asked).text
+
+    assert "changed the terms" in acts(topic="terms")
+    assert "put version 1 forward" not in acts(topic="terms")
+    assert "put version 1 forward" in acts(topic="versions", who=told.producer.key)
+    assert "declined version 1" not in acts(who=told.producer.key)
+    assert "Nothing that you may read is of this kind." in acts(topic="people")
+    assert "put version 1 forward" in acts(who="nobody", topic="nothing")  # what is not known chooses nothing
+
+
+def test_a_choice_never_widens_what_is_read(told):
+    for role in ("client", "assistant", "designer"):
+        member = getattr(told, role)
+        mine = set(log_for(member).values_list("pk", flat=True))
+        for topic in (*TOPICS, "other", ""):
+            for who in ("", told.photographer.key, told.client.key):
+                assert set(log_for(member, who=who, topic=topic).values_list("pk", flat=True)) <= mine
+
+
+def test_every_act_is_of_one_topic(told):
+    many = [log_for(told.agency, topic=topic).count() for topic in (*TOPICS, "other")]
+    assert sum(many) == log_for(told.agency).count()
+
+
+def taken(sign_in, member):
+    answer = sign_in(member).get(reverse("portal:log-file", args=[member.campaign.key]))
+    assert answer.headers["Content-Type"].startswith("application/jsonl")
+    return [json.loads(line) for line in b"".join(answer).decode().splitlines()]
+
+
+def test_the_whole_log_is_taken_away_with_its_chain(told, sign_in):
+    head, *entries = taken(sign_in, told.agency)
+    told.campaign.refresh_from_db()
+    assert (head["whole"], head["entries"], head["head"]) == (True, 6, told.campaign.log_head)
+    assert [entry["sequence"] for entry in entries] == [1, 2, 3, 4, 5, 6]
+    assert chain.prove(entries, length=6, head=head["head"]) is None
+    assert entries[0]["says"].endswith("put version 1 forward to be signed.")
+
+
+def test_each_line_is_proven_as_its_first_line_tells(told, sign_in):
+    """Without code of ours: the standard's canonical form of what is left, and SHA-256."""
+    _, *entries = taken(sign_in, told.agency)
+    for entry in entries:
+        digest = entry.pop("digest")
+        del entry["says"]
+        assert sha256(rfc8785.dumps(entry)).hexdigest() == digest
+
+
+def test_a_part_says_that_it_is_one_and_counts_nothing(told, sign_in):
+    head, *entries = taken(sign_in, told.client)
+    assert head["whole"] is False
+    assert head["says"].startswith("A part of the log")
+    assert (head["entries"], head["head"]) == (0, "")
+    acts = sorted(entry["act"] for entry in entries)
+    assert acts == sorted(["comment.written"] * 2 + DRAFT + VERSIONS)
+    assert all({"sequence", "before", "digest"}.isdisjoint(entry) for entry in entries)
+    assert "working" not in {entry["audience"] for entry in entries}
+
+
+def test_who_may_not_read_the_draft_takes_no_log_away(told, sign_in):
+    url = reverse("portal:log-file", args=[told.campaign.key])
+    assert sign_in(told.assistant).get(url).status_code == 403
 
 
 def test_outsiders_find_nothing(people, sign_in):

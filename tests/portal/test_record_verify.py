@@ -17,7 +17,7 @@ from portal.brief.sections import Section
 from portal.files.actions import keep
 from portal.files.models import StoredFile
 from portal.record.canonical import canonical, section_digests, version_digest
-from portal.sealing import actions, guard
+from portal.sealing import actions, guard, log, story
 from portal.sealing.models import LogEntry, SignOff
 from tests.factories import MemberFactory
 from tests.portal.conftest import again
@@ -35,6 +35,9 @@ def locked(people, bare, monkeypatch):
     out = brief.put_forward(again(people.producer))
     for signer in (people.client, people.photographer):
         actions.sign(again(signer), digest=out.digest, typed_name="X")
+    for member in people.all():
+        rights = {"role": str(member.role), "may_sign": member.may_sign}
+        log.append(again(member), "member.joined", f"member/{member.key}", **rights)
     return people
 
 
@@ -65,14 +68,16 @@ def test_a_whole_campaign_is_whole(locked, capsys):
     assert status == 0
     assert json.loads(out) == {
         "campaign": locked.campaign.code,
+        "title": locked.campaign.title,
         "whole": True,
-        "checked": {"entries": 4, "versions": 1, "sign_offs": 2, "files": 1, "bytes": len(BYTES)},
+        "checked": {"entries": 11, "versions": 1, "sign_offs": 2, "members": 7, "files": 1, "bytes": len(BYTES)},
         "first_break": None,
         "breaks": [],
+        "remarks": [],
     }
     status, out = verify(locked, capsys)
     assert status == 0
-    assert "four entries of the log, one version, two sign-offs, one file of 19 bytes." in out
+    assert "eleven entries of the log, one version, two sign-offs, seven members, one file of 19 bytes." in out
     assert out.strip().endswith("It is whole.")
 
 
@@ -104,8 +109,8 @@ def test_a_missing_entry_is_found(locked, capsys):
 
 
 def test_a_cut_end_is_found(locked, capsys):
-    forge("DELETE FROM portal_logentry WHERE sequence = 4")
-    assert first_break(locked, capsys) == ("log", "the log has 3 entries and should have 4")
+    forge("DELETE FROM portal_logentry WHERE sequence = 11")
+    assert first_break(locked, capsys) == ("log", "the log has 10 entries and should have 11")
 
 
 def test_an_entry_written_anew_with_a_digest_of_its_own_is_found(locked, capsys):
@@ -170,7 +175,8 @@ def test_a_forged_and_a_removed_signature_are_found(locked, capsys):
     forge("DELETE FROM portal_signoff WHERE member_id = %s", stranger.pk)
     forge("DELETE FROM portal_signoff WHERE member_id = %s", locked.client.pk)
     where, says = first_break(locked, capsys)
-    assert says == f"the log knows that {locked.client.key} signed a version, and the sign-off is gone or was changed"
+    known = f"the log knows that {locked.client}, {locked.client.key}, signed version 1"
+    assert (where, says) == ("sign-offs", f"{known}, and the sign-off is gone or was changed")
 
 
 def test_a_signature_moved_to_another_digest_is_found(locked, capsys):
@@ -204,6 +210,180 @@ def test_files_that_were_changed_lost_or_cut_are_found(locked, capsys):
     assert verify(locked, capsys, "--json")[0] == 0
     StoredFile.objects.all().delete()
     assert first_break(locked, capsys) == (where, "the portal has no file of that digest")
+
+
+def test_a_log_in_another_order_is_found(locked, capsys):
+    """Two entries change places: each is as it was written, but for its number."""
+    for was, now in ((2, 900), (3, 2), (900, 3)):
+        forge("UPDATE portal_logentry SET sequence = %s WHERE sequence = %s", now, was)
+    assert first_break(locked, capsys) == ("log", "entry 2 does not follow the one before it")
+
+
+def test_an_end_cut_off_with_the_campaigns_own_count_is_found_by_what_it_told(locked, capsys):
+    """The log's length and head are made to fit; the rows that the lost entries tell of are still there."""
+    locked.campaign.refresh_from_db()
+    guard.remove(connection)
+    LogEntry.objects.filter(sequence__gt=2).delete()
+    head = LogEntry.objects.get(sequence=2).digest
+    forge("UPDATE portal_campaign SET log_length = 2, log_head = %s WHERE id = %s", head, locked.campaign.pk)
+    status, out = verify(locked, capsys, "--json")
+    found = {one["where"]: one["says"] for one in json.loads(out)["breaks"]}
+    assert status == 1
+    assert found["lock"] == "version 1 is held as locked, and the log knows no such lock"
+    assert found[f"sign-off of {locked.photographer.user} on version 1"] == "the log does not know it"
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "says"),
+    [
+        ("note", "Another word", "its note to the signers is not the one that the log has"),
+        ("number", 3, "the log knows it as version 1"),
+        ("put_forward_at", "2020-01-01 00:00:00+00:00", "its time is not the one that the log has"),
+    ],
+)
+def test_what_a_version_says_of_itself_is_proven_too(locked, capsys, column, value, says):
+    forge(f"UPDATE portal_version SET {column} = %s", value)  # noqa: S608
+    assert first_break(locked, capsys) == (f"version {3 if column == 'number' else 1}", says)
+
+
+def test_a_version_given_to_another_hand_is_found(locked, capsys):
+    forge("UPDATE portal_version SET put_forward_by_id = %s", locked.client.pk)
+    assert first_break(locked, capsys) == ("version 1", "it was put forward by somebody else, as the log has it")
+
+
+def test_a_version_that_was_deleted_is_found(locked, capsys):
+    guard.remove(connection)
+    SignOff.objects.all().delete()
+    locked.campaign.__class__.objects.update(locked_version=None)
+    forge("DELETE FROM portal_version")
+    _, out = verify(locked, capsys, "--json")
+    assert {"where": "version 1", "says": "the log knows it, and it is gone"} in json.loads(out)["breaks"]
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "says"),
+    [
+        ("typed_name", "Y", "the name typed is not the one that the log has"),
+        ("answer", "declined", "the log does not know it"),
+        ("at", "2020-01-01 00:00:00+00:00", "its time is not the one that the log has"),
+    ],
+)
+def test_what_a_sign_off_says_is_proven(locked, capsys, column, value, says):
+    forge(f"UPDATE portal_signoff SET {column} = %s WHERE member_id = %s", value, locked.client.pk)  # noqa: S608
+    assert first_break(locked, capsys) == (f"sign-off of {locked.client.user} on version 1", says)
+
+
+def test_a_sign_off_moved_to_another_member_or_version_is_found(locked, capsys):
+    forge("UPDATE portal_signoff SET member_id = %s WHERE member_id = %s", locked.agency.pk, locked.client.pk)
+    assert first_break(locked, capsys) == (
+        f"sign-off of {locked.agency.user} on version 1", "the log does not know it",
+    )  # fmt: skip
+
+
+def test_a_section_digest_that_was_changed_is_found(locked, capsys):
+    sections = Version.objects.get().sections | {"campaign": "0" * 64}
+    forge("UPDATE portal_version SET sections = %s", json.dumps(sections))
+    says = "the section campaign is not the one whose digest was kept"
+    assert first_break(locked, capsys) == ("version 1", says)
+
+
+@pytest.mark.parametrize(
+    ("column", "value", "says"),
+    [
+        ("may_sign", True, "they may sign, and the log has it otherwise"),
+        ("role", "client", "they are client, and the log has them as designer"),
+        ("left_at", "2020-01-01 00:00:00+00:00", "they have left, and the log knows nothing of it"),
+        ("key", "aaaaaaaaaaaa", "the log does not know how they came in"),
+    ],
+)
+def test_rights_that_nobody_gave_are_found(locked, capsys, column, value, says):
+    forge(f"UPDATE portal_member SET {column} = %s WHERE id = %s", value, locked.designer.pk)  # noqa: S608
+    assert first_break(locked, capsys) == (f"member {locked.designer.user}", says)
+
+
+def test_a_member_tied_to_another_account_is_named_as_worth_a_look(locked, capsys):
+    """People change their names, so this alone proves nothing: both names are told, and a person decides."""
+    stranger = MemberFactory(role=Role.CLIENT).user
+    given = str(locked.client)
+    forge("UPDATE portal_member SET user_id = %s WHERE id = %s", stranger.pk, locked.client.pk)
+    status, out = verify(locked, capsys, "--json")
+    says = f"it was given by {given}, and the account is now {stranger} (Client): people change names"
+    assert (status, json.loads(out)["remarks"]) == (
+        0,
+        [{"where": f"sign-off of {stranger} on version 1", "says": says}],
+    )
+
+
+def test_a_lock_moved_and_a_version_held_as_out_are_found(locked, capsys):
+    version = Version.objects.get()
+    forge("UPDATE portal_campaign SET open_version_id = %s WHERE id = %s", version.pk, locked.campaign.pk)
+    says = "a version is held as out for signature, and the log has it otherwise"
+    assert first_break(locked, capsys) == ("signature", says)
+
+
+# ---- an exported log
+
+
+@pytest.fixture
+def carried(locked, tmp_path):
+    """The log as the agency takes it away."""
+    path = tmp_path / "log.jsonl"
+    path.write_text("".join(story.lines(again(locked.agency))), encoding="utf-8")
+    return path
+
+
+def verify_file(path, capsys, *words):
+    with pytest.raises(SystemExit) as left:
+        call_command("verify_campaign", *words, "--log", str(path), "--json")
+    said = capsys.readouterr()
+    return left.value.code, json.loads(said.out)["breaks"] if said.out else said.err.strip()
+
+
+def test_an_exported_log_is_proven_by_itself_and_against_the_campaign(locked, carried, capsys):
+    assert verify_file(carried, capsys) == (0, [])
+    assert verify_file(carried, capsys, locked.campaign.code) == (0, [])
+    log.append(again(locked.agency), "thing.noted")  # it has gone on since
+    assert verify_file(carried, capsys, locked.campaign.code) == (0, [])
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (lambda lines: lines[:3] + lines[4:], "entry 3 is missing: the next one has number 4"),
+        (lambda lines: lines[:-1], "the log has 10 entries and should have 11"),
+        (lambda lines: [line.replace('"act": "version.locked"', '"act": "x.y"') for line in lines],
+         "entry 4 was altered after it was written"),
+        (lambda lines: [*lines[:2], "{}\n", *lines[3:]], "entry 2 does not follow the one before it"),
+        (lambda lines: [*lines[:2], "no JSON\n", *lines[3:]], "entry 2 does not follow the one before it"),
+    ],
+)  # fmt: skip
+def test_an_exported_log_that_was_altered_is_found(carried, capsys, change, says):
+    lines = carried.read_text(encoding="utf-8").splitlines(keepends=True)
+    carried.write_text("".join(change(lines)), encoding="utf-8")
+    assert verify_file(carried, capsys) == (1, [{"where": "exported log", "says": says}])
+
+
+def test_a_log_written_anew_does_not_hold_what_was_exported(locked, carried, capsys):
+    guard.remove(connection)
+    LogEntry.objects.filter(sequence=11).delete()
+    says = "its entry 11 is not the one that was exported: the log was written anew"
+    assert verify_file(carried, capsys, locked.campaign.code) == (1, [{"where": "log", "says": says}])
+
+
+def test_a_part_of_a_log_proves_nothing_and_says_so(locked, tmp_path, capsys):
+    path = tmp_path / "part.jsonl"
+    path.write_text("".join(story.lines(again(locked.client))), encoding="utf-8")
+    status, says = verify_file(path, capsys)
+    assert status == 2
+    assert says.endswith("entries were kept back, so it proves nothing.")
+
+
+@pytest.mark.parametrize("text", ["", "no JSON", '{"kind": "something else"}'])
+def test_what_is_no_log_is_refused(db, tmp_path, capsys, text):
+    path = tmp_path / "x.jsonl"
+    path.write_text(text)
+    status, says = verify_file(path, capsys)
+    assert (status, says) == (2, f"{path}: The first line does not say that this is the log of a campaign.")
 
 
 def test_the_report_names_the_first_break_first(locked, capsys):

@@ -1,0 +1,37 @@
+"""What proving a campaign has found, and how its log is read for it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from portal.brief.models import Campaign
+from portal.sealing.models import LogEntry
+
+MANY = 500  # rows read at a time
+
+
+@dataclass
+class Proof:
+    """What was checked, and the breaks that were found, the first first: (where, what).
+
+    `remarks` are no breaks: what may well have come about rightly, and which nothing in the campaign can prove.
+    """
+
+    entries: int = 0
+    versions: int = 0
+    sign_offs: int = 0
+    members: int = 0
+    files: int = 0
+    bytes: int = 0
+    breaks: list[tuple[str, str]] = field(default_factory=list)
+    remarks: list[tuple[str, str]] = field(default_factory=list)
+
+    def note(self, where: str, says: str) -> None:
+        self.breaks.append((where, says))
+
+    def remark(self, where: str, says: str) -> None:
+        self.remarks.append((where, says))
+
+
+def logged(campaign: Campaign, *acts: str) -> Iterator[LogEntry]:
+    """The campaign's entries of some acts, in order."""
+    return campaign.log.filter(act__in=acts).order_by("sequence").iterator(chunk_size=MANY)
