@@ -82,8 +82,13 @@ def picture_stage(
         for f in faults
     ]
     numbered = [
-        # Its number stands above a zone, or inside where there is no room above.
-        {**drawing.box(z["x0"], z["y0"], z["x1"], z["y1"]), "number": z["number"], "low": z["y0"] > 0.08}
+        {
+            **drawing.box(z["x0"], z["y0"], z["x1"], z["y1"]),
+            "number": z["number"],
+            # Its number stands above a zone, or inside where there is no room above: on no screen, or on a phone's.
+            "low": z["y0"] > 0.02 * width / height,
+            "tight": z["y0"] <= 0.055 * width / height,
+        }
         for z in zones
     ]
     placed = [{**pin, "left": drawing.percent(pin["x"]), "top": drawing.percent(pin["y"])} for pin in pins]

@@ -160,7 +160,7 @@ def test_the_stage_shows_the_verdict_first_then_marks_and_a_table_that_need_no_s
     row = laid(255)
     text = sign_in(member_of(ordered.campaign, Role.CLIENT)).get(stage(row.placement)).text
     assert text.index("Zone 1 is hard to read") < text.index("<picture-stage")
-    assert text.count('class="zone-word"') == 2
+    assert text.count('class="zone-word') == 2
     assert text.count('class="fault-word"') == 1
     assert "Ringed in red: zone 1, hard to read, 1.0\u202f:\u202f1" in text
     assert "How the type reads over this picture" in text
