@@ -19,7 +19,7 @@ def placed(problem: Problem, members: Sequence[Placement]) -> list[Box]:
     down = max(top.max() + bottom.max(), high.max())
     long, short = problem.usable * problem.long, problem.usable * problem.short
     w, h = max(((long, short), (short, long)), key=lambda way: min(way[0] / across, way[1] / down))
-    r = min(w / across, h / down)
+    r = float(min(w / across, h / down))
     at_x = [_standing(p, 0, float(x), problem.hero_aspect) for p, x in zip(members, wide, strict=True)]
     at_y = [_standing(p, 1, float(y), 1.0) for p, y in zip(members, high, strict=True)]
     columns = _slid(left.tolist(), right.tolist(), wide.tolist(), at_x, w / r)

@@ -122,10 +122,13 @@ def milp_aims(problem, sets_at):
 def lp_spare_reached(problem, members, t, landscape, hero_down_to):
     """Whether one capture can hold windows with spare t, the hero at `hero_down_to` to 1 of each zone, by linprog.
 
-    Unknown: k = 1 / r, the frame's left and top, and for each member its height and its left and top.
+    Unknown: k = 1 / r in units of the camera's longer side, so that all are near 1; the frame's left and top, and for
+    each member its height and its left and top.
     """
     a_hero, u = problem.hero_aspect, 1 - 2 * problem.margin
-    wide, high = sorted(problem.camera, reverse=True) if landscape else sorted(problem.camera)
+    long = max(problem.camera)
+    sides = [side / long for side in sorted(problem.camera)]
+    wide, high = reversed(sides) if landscape else sides
     n = len(members)
     rows, most = [], []
 
@@ -140,7 +143,7 @@ def lp_spare_reached(problem, members, t, landscape, hero_down_to):
     for i, p in enumerate(members):
         x0, y0, x1, y1 = p.zone
         a, least = p.aspect, max(a_hero / ((x1 - x0) * p.aspect), 1 / (y1 - y0))
-        n_px = max(p.need[1], p.need[0] / a)
+        n_px = max(p.need[1], p.need[0] / a) / long
         add(-least, **{f"h_{i}": -1})
         add(least / hero_down_to, **{f"h_{i}": 1})
         add(0, k=t * n_px, **{f"h_{i}": -1})  # h / k >= t n
@@ -153,10 +156,7 @@ def lp_spare_reached(problem, members, t, landscape, hero_down_to):
         add(0, x=-1, k=-u * wide, **{f"left_{i}": 1, f"h_{i}": a})
         add(0, y=-1, k=-u * high, **{f"top_{i}": 1, f"h_{i}": 1})
     bounds = [(0, None), (None, None), (None, None)] + [(0, None), (None, None), (None, None)] * n
-    scale = np.abs(rows).max(axis=1)
-    answer = linprog(
-        np.zeros(3 + 3 * n), A_ub=np.array(rows) / scale[:, None], b_ub=np.array(most) / scale, bounds=bounds
-    )
+    answer = linprog(np.zeros(3 + 3 * n), A_ub=np.array(rows), b_ub=np.array(most), bounds=bounds)
     assert answer.status in (0, 2), answer.message
     return answer.status == 0
 
