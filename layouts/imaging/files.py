@@ -16,6 +16,7 @@ MAX_BYTES = 512 * 1024**2
 MAX_PIXELS = 260_000_000
 MAX_SIDE = 65_535
 MIN_SIDE = 16
+MAX_WEBP_PIXELS = 100_000_000  # its decoder holds four copies of a picture
 LONGEST_TO_SHORTEST = 100  # no poster is longer; 1 x 100000 pixels is a slip or an attack
 
 # The limits here replace Pillow's own guard, which would only warn.
@@ -197,6 +198,11 @@ def _check_size(facts: FileFacts) -> None:
         raise Refused(
             f"This file has {width} x {height} px, which is {width * height / 1e6:.0f} megapixels; at most "
             f"{MAX_PIXELS // 1_000_000} megapixels are taken. Export it smaller."
+        )
+    if facts.type == "webp" and width * height > MAX_WEBP_PIXELS:
+        raise Refused(
+            f"This WebP has {width} x {height} px; of this type at most {MAX_WEBP_PIXELS // 1_000_000} megapixels are "
+            "taken. Send it as PNG or TIFF."
         )
     if min(width, height) < MIN_SIDE:
         raise Refused(f"This file has {width} x {height} px: too small to be seen. Export it at its ordered size.")

@@ -36,7 +36,9 @@ def press_profile() -> ImageCms.ImageCmsProfile:
 def profile_name(raw: bytes) -> str | None:
     """The profile's own description, or None where it is not a readable profile."""
     try:
-        name = ImageCms.getProfileDescription(_open(raw)).strip()
+        profile = _open(raw)
+        name = ImageCms.getProfileDescription(profile).strip()
+        profile.profile.xcolor_space.strip()  # of a damaged one not even that can be read
     except (ImageCms.PyCMSError, OSError, ValueError):
         return None
     return name[:200] or "unnamed profile"

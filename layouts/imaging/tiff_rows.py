@@ -26,6 +26,7 @@ from layouts.imaging.tiff import TiffHead
 
 Pixels = NDArray[np.uint8]
 _PLAIN, _LZW, _DEFLATE, _PACKBITS = 1, 5, (8, 32946), 32773
+_MOST_OF_A_BYTE = 2731  # bytes that one byte of LZW can stand for: a code of 12 bits for a string of up to 4,096
 _COLOURS = {0: ("L", 1), 1: ("L", 1), 2: ("RGB", 3), 5: ("CMYK", 4)}
 _ASSOCIATED = 1  # ExtraSamples: colours are multiplied by this alpha; 2: they are not; 0: it is no transparency
 
@@ -128,15 +129,16 @@ def _unpacked(
 ) -> Iterator[bytes]:
     """The bytes of `n` rows, up to `rows` rows at a time. Raises Refused where there are fewer."""
     stream = zlib.decompressobj()
-    whole, at, rest = b"", start, b""
+    whole, at, rest = None, start, b""
     if packing in (_LZW, _PACKBITS):
+        if count * _MOST_OF_A_BYTE < n * row_bytes:
+            raise Refused(CUT_OFF)
         file.seek(start)
-        raw = file.read(count)
-        whole = _lzw(raw, row_bytes, n) if packing == _LZW else _packbits(raw, row_bytes, n)
+        whole = (_lzw if packing == _LZW else _packbits)(file.read(count), row_bytes, n)
     for top in range(0, n, rows):
         size = min(rows, n - top) * row_bytes
-        if packing in (_LZW, _PACKBITS):
-            out = whole[top * row_bytes : top * row_bytes + size]
+        if whole is not None:
+            out = whole.crop((0, top, row_bytes, min(top + rows, n))).tobytes()
         elif packing == _PLAIN:
             file.seek(start + top * row_bytes)
             out = file.read(size)
@@ -159,12 +161,12 @@ def _unpacked(
         yield out
 
 
-def _packbits(raw: bytes, row_bytes: int, n: int) -> bytes:
+def _packbits(raw: bytes, row_bytes: int, n: int) -> Image.Image:
     """Each row is packed by itself (TIFF 6.0, section 9), which the decoder need not know."""
-    return Image.frombytes("L", (row_bytes, n), raw, "packbits", "L").tobytes()
+    return Image.frombytes("L", (row_bytes, n), raw, "packbits", "L")
 
 
-def _lzw(raw: bytes, row_bytes: int, n: int) -> bytes:
+def _lzw(raw: bytes, row_bytes: int, n: int) -> Image.Image:
     """By Pillow's libtiff, which is handed the bytes as a grey picture of their own."""
     tags = (
         (256, row_bytes),
@@ -180,7 +182,8 @@ def _lzw(raw: bytes, row_bytes: int, n: int) -> bytes:
     entries = b"".join(struct.pack("<HHII", tag, 4, 1, value) for tag, value in tags)
     made = b"II*\0" + struct.pack("<IH", 8, len(tags)) + entries + bytes(4)
     with Image.open(io.BytesIO(made + raw), formats=["TIFF"]) as image:
-        return image.tobytes()
+        image.load()
+        return image
 
 
 def _pixels(band: NDArray[np.uint16], layout: Layout) -> Pixels:

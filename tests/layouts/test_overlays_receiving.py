@@ -211,7 +211,7 @@ def test_a_question_of_another_campaign_is_not_found(designer):
     [
         ("../../etc/passwd.png", "passwd.png"),
         ("C:\\work\\final.psd", "final.psd"),
-        ("a\r\nSet-Cookie: x.png", "aSet-Cookie: x.png"),
+        ("a\r\nSet-Cookie: x.png", "a Set-Cookie: x.png"),
         ("abc\u202egnp.exe", "abcgnp.exe"),
         ("", "unnamed"),
         ("n" * 400 + ".png", "n" * 296 + ".png"),
