@@ -100,4 +100,6 @@ def _pair(value: Any, what: str, shape: str) -> tuple[float, float]:
 
 
 def _unknown(row: Mapping[str, Any], known: tuple[str, ...], where: str) -> list[str]:
-    return [f"“{shown(key)}” in {where} is not known and was left out of account." for key in row if key not in known]
+    return [
+        f"{shown(str(key))} in {where} is not known and was left out of account." for key in row if key not in known
+    ]
