@@ -20,8 +20,8 @@ WELL, PLACES, HARD, UNKNOWN = "well", "places", "hard", "unknown"
 def needs(lines_mm: Sequence[float], distance_m: float | None) -> float:
     """The ratio that type of these line heights (mm on the poster) needs when seen from so far: 3 or 4.5.
 
-    Where heights or distance are not known it is taken as large: on a poster nearly all type is. A graphic, which has no
-    lines, needs 3 whatever its size: WCAG 2.2, 1.4.11.
+    Where heights or distance are not known it is taken as large: on a poster nearly all type is. A graphic, which has
+    no lines, needs 3 whatever its size: WCAG 2.2, 1.4.11.
     """
     if distance_m is None or not lines_mm:
         return NEEDS_LARGE
