@@ -83,7 +83,7 @@ def test_without_json_it_reads_as_lines(run):
     code, out, _ = run(changed(("placements", 0, "need"), [14400, 7200]))
     assert code == 1
     assert out.startswith("One capture serves all but those named below; the tightest placement has 2.350 times")
-    assert "A: no single capture serves it; alone it gets 0.392 of its pixels. Stitched, 6" in out
+    assert "A: no single capture serves it; alone it gets 0.392 of its pixels. Stitched, 12 landscape tiles (4" in out
     assert run({**GOOD, "placements": []})[1] == "No placements, so no captures.\n"
 
 
