@@ -91,6 +91,10 @@ def open_picture(path: str | Path, scale: float = 1.0, until: float | None = Non
     that row of the upright picture. Raises Refused, with a sentence.
     """
     facts = check_picture(path)
+    step = max(1, math.floor(1 / scale + 1e-6))
+    large = facts.width * facts.height > _LARGE and facts.mode in ("RGB", "CMYK") and not facts.has_alpha
+    if facts.type != "jpeg" and step > 1 and large:
+        return Picture(facts, _reduced_picture(path, step), step, facts.height)
     if facts.type != "jpeg":
         return Picture(facts, load_upright(path), 1, facts.height)
     with open(path, "rb") as file, Image.open(gate := cast(Any, _Gate(file)), formats=["JPEG"]) as image:
@@ -108,6 +112,18 @@ def open_picture(path: str | Path, scale: float = 1.0, until: float | None = Non
         known = until if until is not None and not image.tile and gate.shut else facts.height
         upright = image if facts.orientation == 1 else ImageOps.exif_transpose(image)  # it would copy either way
         return Picture(facts, plain(upright), step, known)
+
+
+_LARGE = 4_000_000  # pixels from which strips are worth while
+
+
+def _reduced_picture(path: str | Path, step: int) -> Image.Image:
+    """An opaque picture, each `step` by `step` pixels made one strip by strip, in its own colours."""
+    strips = open_strips(path)
+    small = _in_boxes(_surveyed(strips, None), step)
+    if strips.space == "CMYK":
+        return Image.frombytes("CMYK", (small.shape[1], small.shape[0]), small.tobytes())
+    return Image.fromarray(cv2.cvtColor(small, cv2.COLOR_RGBA2RGB))
 
 
 _MARGIN = 16  # rows more: what the filter looks at past the edge of a crop

@@ -268,3 +268,18 @@ def test_languages_of_one_format_share_the_cut(tmp_path, picture, layout, monkey
 
     assert len(cuts) == 3
     assert (tmp_path / "en.png").read_bytes() == (tmp_path / "ga.png").read_bytes()
+
+
+@pytest.mark.parametrize(("mode", "ending"), [("RGB", "tif"), ("RGB", "png"), ("CMYK", "tif")])
+def test_a_large_picture_is_reduced_as_it_is_read(tmp_path, mode, ending):
+    small = np.random.default_rng(2).integers(90, 170, (9, 14, len(mode)), dtype=np.uint8)
+    image = Image.merge(mode, [Image.fromarray(small[..., at]).resize((2611, 1603)) for at in range(len(mode))])
+    path, crop = tmp_path / f"a.{ending}", Rect(200, 100, 2000, 1000)
+    image.save(path)
+
+    picture = module.open_picture(path, 0.3)
+
+    assert picture.step == 3
+    whole = module.open_picture(path)
+    assert whole.step == 1
+    assert np.abs(picture.cut(crop, (600, 300)).astype(int) - whole.cut(crop, (600, 300))).max() <= 2
