@@ -9,17 +9,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
 
 _STEPS = 120
 # Prices are floats; a bound must pass k by more than their error.
 _SURE = 1e-6
 
 
-def worth_using(windows: int, sets: Sequence[int], k: int) -> list[int] | None:
-    """Indices of the sets that some cover by k sets may use; None where no such cover can be.
+def worth_using(windows: int, sets: Sequence[int], k: int) -> tuple[list[int], list[float]] | None:
+    """Indices of the sets that some cover by k sets may use, and a price for each window (bits from 0, 0 where it need
+    not be covered); None where no such cover can be.
 
     With prices u the bound is sum(u) + sum of min(0, 1 - price of a set); a set whose own reduced cost lifts it past k
-    is in no cover by k.
+    is in no cover by k. In the prices returned no usable set costs more than 1, so that any windows that are left need
+    at least as many sets as they cost.
     """
     rows = [w for w in range(windows.bit_length()) if windows >> w & 1]
     holds = np.array([[s >> w & 1 for s in sets] for w in rows], dtype=np.float64)
@@ -47,4 +52,23 @@ def worth_using(windows: int, sets: Sequence[int], k: int) -> list[int] | None:
         if norm == 0:
             break
         prices = np.maximum(0.0, prices + step * (1.05 * k + 0.5 - value) / norm * slope)
-    return [i for i in range(len(sets)) if alive[i]]
+    fair = np.zeros(windows.bit_length())
+    fair[rows] = _fair(best_prices, holds[:, alive])
+    return np.flatnonzero(alive).tolist(), fair.tolist()
+
+
+def _fair(prices: Floats, holds: Floats) -> Floats:
+    """Prices lowered until no set costs more than 1, then raised again, window by window, as far as all sets allow."""
+    prices = prices.copy()
+    cost = prices @ holds
+    while len(cost) and cost.max() > 1:
+        dear = int(cost.argmax())
+        prices[holds[:, dear] > 0] /= cost[dear] * (1 + 1e-12)
+        cost = prices @ holds
+    for row in np.argsort(holds.sum(axis=1)):
+        mine = holds[row] > 0
+        if mine.any():
+            more = max(0.0, float(1 - cost[mine].max()))
+            prices[row] += more
+            cost[mine] += more
+    return prices

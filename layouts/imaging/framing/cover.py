@@ -12,6 +12,9 @@ from dataclasses import dataclass, field
 from layouts.imaging.framing import bound
 from layouts.imaging.framing.problem import TooLarge
 
+# Prices are floats; a cost must pass a number of sets by more than their error.
+_SURE = 1e-6
+
 
 @dataclass
 class Effort:
@@ -37,6 +40,7 @@ class _Cover:
     k: int
     effort: Effort
     by_window: list[int]  # for each window, a mask of the sets that hold it
+    prices: list[float]  # what windows cost, where no set costs more than 1
     of_rank: dict[int, int] = field(init=False)  # for each rank below k, a mask of the sets of that rank or less
 
     def __post_init__(self) -> None:
@@ -55,12 +59,13 @@ def cover(windows: int, sets: Sequence[int], ranks: Sequence[int], k: int, effor
     needed = _binding(windows, masks, n)
     if needed is None:
         return None
-    usable = bound.worth_using(needed, masks, k)
-    if usable is None:
+    worth = bound.worth_using(needed, masks, k)
+    if worth is None:
         return None
+    usable, prices = worth
     masks, rank, kept = [masks[i] for i in usable], [rank[i] for i in usable], [kept[i] for i in usable]
-    ask = _Cover(masks, rank, k, effort, _holders(masks, n))
-    found = _branch(ask, needed, (1 << len(masks)) - 1, ())
+    ask = _Cover(masks, rank, k, effort, _holders(masks, n), prices)
+    found = _branch(ask, needed, (1 << len(masks)) - 1, (), sum(prices))
     return None if found is None else [kept[i] for i in found]
 
 
@@ -111,8 +116,8 @@ def _bits(mask: int) -> list[int]:
     return found
 
 
-def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...]) -> list[int] | None:
-    """Cover what is left with the allowed sets; `used` are the ranks spent so far, ascending."""
+def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...], cost: float) -> list[int] | None:
+    """Cover what is left with the allowed sets; `used` are the ranks spent so far, `cost` what is left costs."""
     if not left:
         return []
     ask.effort.spend()
@@ -128,7 +133,7 @@ def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...]) -> list
         for holders in apart:
             touch |= holders
         allowed &= touch
-    return _try_each(ask, left, allowed, used, narrow)
+    return _try_each(ask, left, allowed, used, narrow, cost)
 
 
 def _apart(ask: _Cover, left: int, allowed: int) -> tuple[list[int], int | None]:
@@ -147,7 +152,9 @@ def _apart(ask: _Cover, left: int, allowed: int) -> tuple[list[int], int | None]
     return apart, rows[0]
 
 
-def _try_each(ask: _Cover, left: int, allowed: int, used: tuple[int, ...], holders: int) -> list[int] | None:
+def _try_each(
+    ask: _Cover, left: int, allowed: int, used: tuple[int, ...], holders: int, cost: float
+) -> list[int] | None:
     options = sorted(_bits(holders & allowed), key=lambda i: (-(ask.sets[i] & left).bit_count(), -ask.ranks[i], i))
     tried: list[tuple[int, int]] = []
     for i in options:
@@ -155,8 +162,10 @@ def _try_each(ask: _Cover, left: int, allowed: int, used: tuple[int, ...], holde
         if any(takes | other == other and ask.ranks[i] <= rank for other, rank in tried):
             continue  # another set that was tried does all that this one does
         tried.append((takes, ask.ranks[i]))
-        found = _branch(ask, left & ~takes, allowed, tuple(sorted((*used, ask.ranks[i]))))
-        if found is not None:
-            return [i, *found]
+        rest = cost - sum(ask.prices[w] for w in _bits(takes))
+        if rest <= ask.k - len(used) - 1 + _SURE:
+            found = _branch(ask, left & ~takes, allowed, (*used, ask.ranks[i]), rest)
+            if found is not None:
+                return [i, *found]
         allowed &= ~(1 << i)  # every cover with it has been tried
     return None
