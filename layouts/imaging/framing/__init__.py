@@ -10,12 +10,14 @@
     plan        the answer: captures with their crops, what is not served
     report      the answer as plain data and as sentences
     stitch, resolution, lens, levers   tiles and ground plates; ppi; focal length, distance, turns; what would change it
+    added       a format that comes on the day
     overlay     the pictures that the operator lays over live view
 
 Assumed: one camera position for all captures of a shot; pixels are not resolved detail (lens, focus and diffraction
 are not modelled).
 """
 
+from layouts.imaging.framing.added import Added, Fit, add
 from layouts.imaging.framing.levers import Lever, levers
 from layouts.imaging.framing.plan import Capture, Crop, NotServed, Plan, plan
 from layouts.imaging.framing.problem import Placement, Problem, TooLarge, Unplannable
@@ -23,6 +25,6 @@ from layouts.imaging.framing.reading import read_problem
 from layouts.imaging.framing.report import as_data, in_words
 
 __all__ = [
-    "Capture", "Crop", "Lever", "NotServed", "Placement", "Plan", "Problem", "TooLarge", "Unplannable", "as_data",
-    "in_words", "levers", "plan", "read_problem",
+    "Added", "Capture", "Crop", "Fit", "Lever", "NotServed", "Placement", "Plan", "Problem", "TooLarge", "Unplannable",
+    "add", "as_data", "in_words", "levers", "plan", "read_problem",
 ]  # fmt: skip

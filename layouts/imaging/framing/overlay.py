@@ -26,7 +26,11 @@ Edges = tuple[int, int, int, int]  # left, top, right, bottom; right and bottom 
 LONG_SIDE = 3000
 DIMMED = 0.6
 # Lengths drawn and left out, in line widths: crops are told apart by their lines and names, not by colour.
-_DASHES: tuple[tuple[int, ...], ...] = ((), (12, 6), (3, 4), (14, 5, 3, 5), (24, 8), (6, 4, 6, 12), (3, 10))
+_DASHES: tuple[tuple[int, ...], ...] = (
+    (), (12, 6), (3, 4), (14, 5, 3, 5), (30, 10), (6, 4, 6, 12), (3, 10), (20, 4, 3, 4, 3, 4), (5, 15), (40, 4),
+)  # fmt: skip
+# The hero is marked at its corners, by so much of each side.
+_BRACKET = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,7 @@ def placement_overlay(
     window : Rect
         Where its window lies in `layout`, its pixels, need not be whole.
     hero_aspect : float, optional
-        Draw a line about the hero; left out, none is drawn.
+        Mark the hero's corners; left out, nothing is marked.
     dimmed : float, 0 to 1
         How much of the picture outside of the crop is taken away: 1 is black.
 
@@ -94,7 +98,7 @@ def placement_overlay(
     if hero_aspect is None:
         return out
     image = Image.fromarray(out)
-    _outline(ImageDraw.Draw(image), on.edges(hero_box(hero_aspect)), _line(on), _DASHES[2])
+    _outline(ImageDraw.Draw(image), on.edges(hero_box(hero_aspect)), _line(on), None)
     return np.asarray(image, np.uint8)
 
 
@@ -109,7 +113,7 @@ def crops_overlay(
     draw = ImageDraw.Draw(image)
     line = _line(on)
     if hero_aspect is not None:
-        _outline(draw, on.edges(hero_box(hero_aspect)), line, _DASHES[2])
+        _outline(draw, on.edges(hero_box(hero_aspect)), line, None)
     # The largest first, so that no label is struck through by a later line.
     order = sorted(range(len(capture.crops)), key=lambda i: -capture.crops[i].width * capture.crops[i].height)
     for at in order:
@@ -142,15 +146,15 @@ def index_text(capture: Capture, names: Sequence[tuple[str, str]]) -> str:
 
 
 def _line(on: Sheet) -> int:
-    return max(1, round(max(on.width, on.height) / 1500))
+    return max(1, round(max(on.width, on.height) / 1000))
 
 
 def _font(path: str | Path | None, size: int) -> Any:
     return ImageFont.truetype(str(path), size) if path else ImageFont.load_default(size)
 
 
-def _outline(draw: ImageDraw.ImageDraw, edges: Edges, line: int, dashes: tuple[int, ...]) -> None:
-    """A white line just inside the edges with a black one inside of it: it shows on any picture."""
+def _outline(draw: ImageDraw.ImageDraw, edges: Edges, line: int, dashes: tuple[int, ...] | None) -> None:
+    """A white line just inside the edges with a black one inside of it: it shows on any picture. None: corners only."""
     left, top, right, bottom = edges
     for inset, colour in ((0, (255, 255, 255, 255)), (line, (0, 0, 0, 255))):
         x0, y0, x1, y1 = left + inset, top + inset, right - inset, bottom - inset
@@ -168,8 +172,12 @@ def _fill(draw: ImageDraw.ImageDraw, edges: Edges, colour: tuple[int, int, int, 
         draw.rectangle((left, top, right - 1, bottom - 1), fill=colour)  # Pillow's last pixel is inside
 
 
-def _strokes(length: int, line: int, dashes: tuple[int, ...]) -> Iterator[tuple[int, int]]:
+def _strokes(length: int, line: int, dashes: tuple[int, ...] | None) -> Iterator[tuple[int, int]]:
     """Where along a side the line is drawn; both of its ends always are, so that corners show."""
+    if dashes is None:
+        arm = round(_BRACKET * length)
+        yield from ((0, arm), (length - arm, length))
+        return
     if not dashes or length <= 8 * line:
         yield 0, max(0, length)
         return
