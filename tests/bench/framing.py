@@ -9,9 +9,10 @@ import sys
 import time
 from dataclasses import replace
 
-from layouts.imaging.framing import TooLarge, levers, plan
-from layouts.imaging.framing.plan import usable_sides
+from layouts.imaging.framing.levers import levers
+from layouts.imaging.framing.plan import plan, usable_sides
 from layouts.imaging.framing.positions import Positions
+from layouts.imaging.framing.problem import TooLarge
 from layouts.imaging.framing.windows import dominators, windows
 from tests.layouts.imaging.framing.cases import drawn
 from tests.layouts.imaging.framing.reference import (

@@ -8,7 +8,9 @@ import random
 import pytest
 from django.core.management import call_command
 
-from layouts.imaging.framing import TooLarge, plan, read_problem
+from layouts.imaging.framing.plan import plan
+from layouts.imaging.framing.problem import TooLarge
+from layouts.imaging.framing.reading import read_problem
 from tests.layouts.imaging.framing.cases import drawn
 
 GOOD = {

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from django.core.management import call_command
 
-from layouts.imaging.framing import Placement, Problem, levers, plan, read_problem
 from layouts.imaging.framing.geometry import Box, Framing
 from layouts.imaging.framing.lens import (
     distance_for,
@@ -20,6 +19,10 @@ from layouts.imaging.framing.lens import (
     tile_setting,
     turns,
 )
+from layouts.imaging.framing.levers import levers
+from layouts.imaging.framing.plan import plan
+from layouts.imaging.framing.problem import Placement, Problem
+from layouts.imaging.framing.reading import read_problem
 from layouts.imaging.framing.resolution import need_of_artwork, ppi_at_full_size, ppi_for_the_eye, ppi_of_artwork
 from layouts.imaging.framing.stitch import Tiles, ground_plate, tiles
 

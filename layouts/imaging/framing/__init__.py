@@ -4,7 +4,8 @@
     reading     the same from plain data, as a command or a page sends it
     geometry    one placement's window in the scene, the density that a camera gives, framing and crops
     windows     the windows of a problem as arrays; which placements ride in others' captures
-    subsets, positions, floating   the maximal sets that one capture serves with a given spare, three ways
+    subsets, positions   the maximal sets that one capture serves with a given spare, two ways
+    floating    where windows lie whose hero may be smaller than its zone
     cover, bound   the fewest of those sets that hold all
     search      the three aims in order
     plan        the answer: captures with their crops, what is not served
@@ -16,15 +17,3 @@
 Assumed: one camera position for all captures of a shot; pixels are not resolved detail (lens, focus and diffraction
 are not modelled).
 """
-
-from layouts.imaging.framing.added import Added, Fit, add
-from layouts.imaging.framing.levers import Lever, levers
-from layouts.imaging.framing.plan import Capture, Crop, NotServed, Plan, plan
-from layouts.imaging.framing.problem import Placement, Problem, TooLarge, Unplannable
-from layouts.imaging.framing.reading import read_problem
-from layouts.imaging.framing.report import as_data, in_words
-
-__all__ = [
-    "Added", "Capture", "Crop", "Fit", "Lever", "NotServed", "Placement", "Plan", "Problem", "TooLarge", "Unplannable",
-    "add", "as_data", "in_words", "levers", "plan", "read_problem",
-]  # fmt: skip

@@ -6,7 +6,10 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from layouts.imaging.framing import Unplannable, as_data, in_words, plan, read_problem
+from layouts.imaging.framing.plan import plan
+from layouts.imaging.framing.problem import Unplannable
+from layouts.imaging.framing.reading import read_problem
+from layouts.imaging.framing.report import as_data, in_words
 from portal.management.report import ReportCommand, Unusable
 
 

@@ -4,7 +4,7 @@ import random
 
 from hypothesis import strategies as st
 
-from layouts.imaging.framing import Placement, Problem
+from layouts.imaging.framing.problem import Placement, Problem
 from tests.layouts.imaging.framing.reference import Scene
 
 CAMERAS = [(11648, 8736), (8256, 5504), (4000, 6000)]

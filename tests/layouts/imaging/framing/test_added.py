@@ -5,8 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.imaging.framing import Placement, Problem, Unplannable, plan
 from layouts.imaging.framing.added import add
+from layouts.imaging.framing.plan import plan
+from layouts.imaging.framing.problem import Placement, Problem, Unplannable
 from tests.layouts.imaging.framing.cases import drawn
 
 # The definition's second example: A and F in one capture, B and C in the other.

@@ -6,9 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from layouts.imaging.framing import plan
 from layouts.imaging.framing.geometry import density_needed
-from layouts.imaging.framing.plan import usable_sides
+from layouts.imaging.framing.plan import plan, usable_sides
 from layouts.imaging.framing.positions import Positions
 from layouts.imaging.framing.windows import spare_alone, windows
 from tests.layouts.imaging.framing.cases import drawn

@@ -7,7 +7,6 @@ import pytest
 from PIL import Image
 
 from layouts.imaging.composite import premultiply
-from layouts.imaging.framing import Placement, Problem, plan
 from layouts.imaging.framing.geometry import whole_pixels
 from layouts.imaging.framing.overlay import (
     crops_overlay,
@@ -17,6 +16,8 @@ from layouts.imaging.framing.overlay import (
     placement_overlay,
     sheet,
 )
+from layouts.imaging.framing.plan import plan
+from layouts.imaging.framing.problem import Placement, Problem
 from layouts.imaging.geometry import Rect
 
 RED, WHITE = (255, 0, 0, 255), (255, 255, 255)

@@ -5,8 +5,8 @@ import random
 import pytest
 from hypothesis import given, settings
 
-from layouts.imaging.framing import plan, search
-from layouts.imaging.framing.plan import usable_sides
+from layouts.imaging.framing import search
+from layouts.imaging.framing.plan import plan, usable_sides
 from layouts.imaging.framing.positions import Positions
 from layouts.imaging.framing.subsets import Subsets
 from layouts.imaging.framing.windows import windows
@@ -53,7 +53,7 @@ def test_a_general_solver_over_every_set_that_fits_agrees(seed):
     assert found.worst_spare == pytest.approx(worst, rel=1e-8)
 
 
-@pytest.mark.parametrize(("seed", "count"), [(1, 18), (2, 24), (3, 30), (4, 45), (5, 60)])
+@pytest.mark.parametrize(("seed", "count"), [(1, 18), (2, 24), (3, 30), (4, 40)])
 def test_a_general_solver_over_maximal_sets_agrees(seed, count):
     problem = drawn(random.Random(seed), count, between=(1.05, 3), copies=0, margins=(0.03,))
     every = Positions(windows(problem, problem.placements), usable_sides(problem))
