@@ -58,7 +58,7 @@ def make_detail(work: Work) -> dict[str, Any]:
         crop = recipe.in_pixels(work.inputs["crop"], stored.width, stored.height)
         size = recipe.detail_size(work.inputs, crop)
         with on_disk(stored.path) as path, tempfile.TemporaryDirectory() as folder:
-            backdrop = open_picture(path, max(size[0] / crop.width, size[1] / crop.height))
+            backdrop = open_picture(path, max(size[0] / crop.width, size[1] / crop.height), until=crop.bottom)
             over = _full_over(work.inputs, size)
             return {"files": keep_made(work, render_detail(backdrop, crop, size, over, Path(folder)))}
 
@@ -114,12 +114,10 @@ def _sentences() -> Iterator[None]:
 def _mockup(work: Work, works: list[Work]) -> Iterator[Picture]:
     """The mockup, decoded once and finely enough for all of these."""
     stored = StoredFile.objects.get(sha256=work.inputs["mockup"])
-    scale = 0.0
-    for one in works:
-        crop = recipe.in_pixels(one.inputs["crop"], stored.width, stored.height)
-        scale = max(scale, one.inputs["width"] / crop.width, one.inputs["height"] / crop.height)
+    crops = [(one, recipe.in_pixels(one.inputs["crop"], stored.width, stored.height)) for one in works]
+    scale = max(max(one.inputs["width"] / crop.width, one.inputs["height"] / crop.height) for one, crop in crops)
     with on_disk(stored.path) as path:
-        yield open_picture(path, scale)
+        yield open_picture(path, scale, until=max(crop.bottom for _, crop in crops))
 
 
 def _rendered(work: Work, backdrop: Picture) -> dict[str, Any]:

@@ -81,7 +81,7 @@ def test_a_layout_lies_over_the_crop_and_its_surround_is_left_out(ordered, shot,
 
 def test_one_mockup_is_decoded_once_for_all_its_placements(ordered, shot, monkeypatch):
     opened = []
-    monkeypatch.setattr(tasks, "open_picture", lambda *args: opened.append(args) or open_picture(*args))
+    monkeypatch.setattr(tasks, "open_picture", lambda *args, **more: opened.append(args) or open_picture(*args, **more))
     run_work("layouts.preview")
     assert len(opened) == 1
     assert set(Preview.objects.values_list("work__state", flat=True)) == {Work.State.DONE}
