@@ -83,8 +83,11 @@ class Standing:
 
 
 def versions(campaign: Campaign) -> list[Standing]:
-    """All versions with what became of them, newest first; four queries, however many."""
-    rows = campaign.versions.select_related("put_forward_by__user").prefetch_related("sign_offs")
+    """All versions with what became of them, newest first; four queries, however many.
+
+    Their documents are not read: they may be a megabyte each, and pages show one or two.
+    """
+    rows = campaign.versions.defer("document").select_related("put_forward_by__user").prefetch_related("sign_offs")
     withdrawn = {e.subject: e for e in campaign.log.filter(act="version.withdrawn")}
     members = {m.key: m for m in Member.objects.filter(campaign=campaign).select_related("user")}
     return [_standing(version, campaign, withdrawn, members) for version in rows.order_by("-number")]
