@@ -106,7 +106,7 @@ def broken_off(work_id: int, *, past_limits: bool) -> None:
     Past its time it would only be so again: it fails at once. After any other death it is owed again, if it has had
     fewer tries than it may. Also frees what the same child did besides; nothing that a living one does.
     """
-    dead = Q(pk=work_id) | Q(claimed_by__in=list(gone()))
+    dead = Q(pk=work_id) | Q(claimed_by__in=list(gone(children=True)))
     for work in Work.objects.select_for_update().filter(dead, state=Work.State.WORKING):
         if past_limits:
             fail(work, FAILED_AGAIN)
@@ -116,15 +116,20 @@ def broken_off(work_id: int, *, past_limits: bool) -> None:
                 send(work)
 
 
-def gone() -> set[str]:
-    """Claimants on this machine of whose processes one no longer runs."""
+def gone(*, children: bool = False) -> set[str]:
+    """Claimants on this machine whose worker no longer runs or, with `children`, whose child of it does not.
+
+    A child's death is left to `broken_off`, which alone knows why: a sweep that came before it, and many wait while a
+    child hangs, would owe again what has just passed its time.
+    """
     names = Work.objects.filter(state=Work.State.WORKING).values_list("claimed_by", flat=True).distinct()
-    return {name for name in names if _is_gone(name)}
+    return {name for name in names if _is_gone(name, children)}
 
 
-def _is_gone(name: str) -> bool:
+def _is_gone(name: str, children: bool) -> bool:
     host, *processes = name.split(":")
-    return host == socket.gethostname() and not all(_runs(int(process)) for process in processes)
+    looked_at = processes if children else processes[:1]
+    return host == socket.gethostname() and not all(_runs(int(process)) for process in looked_at)
 
 
 def _runs(pid: int) -> bool:

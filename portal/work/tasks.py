@@ -60,7 +60,7 @@ def broken_off(work_id: int, past_limits: bool) -> None:
 @task_failure.connect
 def tell_of_death(sender: Task, exception: Exception, args: Sequence[Any], **_: object) -> None:
     """A child that was killed, by its time limit or from outside, can note nothing itself: the worker's main process
-    sends word. Without it, as when that process dies too, the sweep finds the row."""
+    sends word. Without it, as when that process dies too, the sweep finds the row once its lease has ended."""
     if sender.name == look.name and isinstance(exception, TimeLimitExceeded | WorkerLostError):
         past_limits = isinstance(exception, TimeLimitExceeded)
         celery_app.send_task(broken_off.name, [args[0], past_limits])

@@ -4,10 +4,12 @@ The preview then keeps the layout before it. A library that never comes back is 
 which then hears no soft limit.
 """
 
+import contextlib
 import json
 import os
 import signal
 import sqlite3
+import time
 from contextlib import closing
 from pathlib import Path
 
@@ -66,11 +68,11 @@ def send(site, tmp_path):
     return sent
 
 
-def rows(site, kind):
+def rows(site, kind, patience=20):
     """state, says, tries, claimant and inputs of each row of this kind, oldest first."""
     database = f"file:{site.env['BRIEFLOCK_DATA']}/brieflock.sqlite3?mode=ro"
     asked = "SELECT state, says, tries, claimed_by, inputs FROM portal_work WHERE kind = ? ORDER BY id"
-    with closing(sqlite3.connect(database, uri=True, timeout=20)) as there:
+    with closing(sqlite3.connect(database, uri=True, timeout=patience)) as there:
         return [(*row[:4], json.loads(row[4])) for row in there.execute(asked, [kind]).fetchall()]
 
 
@@ -86,9 +88,24 @@ def shown(site):
         return json.loads(there.execute(asked).fetchone()[0])["layout"]
 
 
-def is_held(site, kind):
-    found = rows(site, kind)
-    return bool(found) and found[-1][0] == "working"
+def met_at_work(site, make):
+    """Send a file, and stop the worker's child while it has hold of it; the child's process."""
+    os.killpg(site.worker.pid, signal.SIGSTOP)
+    make()
+    deadline = time.monotonic() + 60
+    while time.monotonic() < deadline:
+        os.killpg(site.worker.pid, signal.SIGCONT)
+        time.sleep(0.02)
+        os.killpg(site.worker.pid, signal.SIGSTOP)
+        with contextlib.suppress(sqlite3.OperationalError):  # it was stopped with the whole database in its hand
+            newest = rows(site, "layouts.prepare", patience=0.1)[-1]
+            if newest[0] == "working":
+                child = int(newest[3].rpartition(":")[2])
+                os.killpg(site.worker.pid, signal.SIGCONT)
+                os.kill(child, signal.SIGSTOP)
+                return child
+            assert newest[0] == "owed"
+    raise AssertionError(f"the worker never had hold of it: {rows(site, 'layouts.prepare')}")
 
 
 def layout(seed):
@@ -105,10 +122,7 @@ def test_a_layout_past_the_limits_fails_in_words_and_the_one_before_it_stays(sit
     if end == "too much memory":  # 225 megapixels that can only be decoded whole, 900 MiB
         send("second.png", png(30_000, 7_500, zeros(910 << 20, 1), lace=1))
     else:
-        send("second.png", png(30_000, 7_500, zeros(7_500 * 120_001, 1)))
-        wait_for(lambda: is_held(site, "layouts.prepare"), "the second layout at work", 60)
-        child = int(rows(site, "layouts.prepare")[-1][3].rpartition(":")[2])
-        os.kill(child, signal.SIGSTOP)
+        met_at_work(site, lambda: send("second.png", png(30_000, 7_500, zeros(7_500 * 120_001, 1))))
     wait_for(lambda: rows(site, "layouts.prepare")[-1][0] == "failed", "the end of the second layout", SECONDS + 60)
 
     state, says, tries, *_ = rows(site, "layouts.prepare")[-1]
@@ -123,9 +137,8 @@ def test_a_layout_past_the_limits_fails_in_words_and_the_one_before_it_stays(sit
 
 
 def test_a_child_that_is_killed_is_tried_again_at_once(site, send):
-    send("first.png", png(12_000, 3_000, zeros(3_000 * 48_001, 1)))
-    wait_for(lambda: is_held(site, "layouts.prepare"), "the layout at work", 60)
-    os.kill(int(rows(site, "layouts.prepare")[-1][3].rpartition(":")[2]), signal.SIGKILL)
+    child = met_at_work(site, lambda: send("first.png", png(12_000, 3_000, zeros(3_000 * 48_001, 1))))
+    os.kill(child, signal.SIGKILL)
 
     wait_for(lambda: settled(site), "its end", SECONDS + 60)
 

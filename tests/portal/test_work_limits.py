@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 def followed(monkeypatch):
     """The rows whose failure was followed."""
     seen = []
-    monkeypatch.setitem(handlers._handlers, "test.kind", lambda work: {})
+    monkeypatch.setitem(handlers._handlers, "test.kind", lambda _: {})
     monkeypatch.setitem(handlers._followers, "test.kind", lambda work: seen.append((work.pk, work.state)))
     return seen
 
@@ -101,13 +101,13 @@ def test_what_the_dead_child_did_besides_is_freed_and_what_a_living_one_does_is_
     }
 
 
-def test_the_sweep_frees_what_a_dead_child_of_a_living_worker_held(followed):
+def test_the_sweep_leaves_a_dead_child_of_a_living_worker_to_who_knows_why_it_died(followed):
     work = claimed(1, f"{socket.gethostname()}:{os.getpid()}:{a_pid_that_is_gone()}")
 
     tasks.sweep()
 
     work.refresh_from_db()
-    assert work.state == Work.State.OWED
+    assert work.state == Work.State.WORKING
 
 
 def test_no_memory_to_note_its_lack_does_not_reach_the_main_process(monkeypatch, followed):
