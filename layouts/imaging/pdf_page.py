@@ -84,7 +84,8 @@ def _scale(page: Any) -> float:
     width, height = page.get_size()
     if not (math.isfinite(width) and math.isfinite(height) and min(width, height) > 0):
         raise Unusable("The first page of this PDF has no size. Export it again, or send a PNG.")
-    return float(min(PPI / 72, LONGEST / max(width, height)))
+    # A hair less, so that 450.00001 pixels do not become 451, the last one half clear.
+    return float(min(PPI / 72, LONGEST / max(width, height)) * (1 - 1e-6))
 
 
 def _drawn(page: Any, scale: float) -> Any:
