@@ -1,7 +1,8 @@
 """A lower bound on the number of sets that a cover needs, from prices on the windows (Lagrangian relaxation).
 
 Source: Held, Wolfe, Crowder, "Validation of subgradient optimization", Mathematical Programming 6 (1974), for the step;
-any non-negative prices give a valid bound, whatever the steps.
+Camerini, Fratta, Maffioli, "On improving relaxation methods by modified gradient techniques", Mathematical Programming
+Study 3 (1975), for the direction; both from memory. Any non-negative prices give a valid bound, whatever the steps.
 """
 
 from __future__ import annotations
@@ -13,12 +14,14 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-_STEPS = 120
+# A step aims at so much more than the best bound so far, along a direction of which so much is kept from the step
+# before; after so many steps in vain it is halved, down to the shortest. Chosen by trial on covers of 1,400 sets.
+_AHEAD, _KEPT, _PATIENCE, _SHORTEST = 0.5, 0.8, 20, 1e-3
 # Prices are floats; a bound must pass k by more than their error.
 _SURE = 1e-6
 
 
-def worth_using(windows: int, sets: Sequence[int], k: int) -> tuple[list[int], list[float]] | None:
+def worth_using(windows: int, sets: Sequence[int], k: int, steps: int) -> tuple[list[int], list[float]] | None:
     """Indices of the sets that some cover by k sets may use, and a price for each window (bits from 0, 0 where it need
     not be covered); None where no such cover can be.
 
@@ -30,8 +33,9 @@ def worth_using(windows: int, sets: Sequence[int], k: int) -> tuple[list[int], l
     holds = np.array([[s >> w & 1 for s in sets] for w in rows], dtype=np.float64)
     alive = np.ones(len(sets), dtype=bool)
     prices = 1 / np.maximum(1.0, (holds * holds.sum(axis=0)).max(axis=1))
-    best, best_prices, step, since = -np.inf, prices, 1.0, 0
-    for _ in range(_STEPS):
+    best, best_prices, length, since = -np.inf, prices, 1.0, 0
+    way: Floats | None = None
+    for _ in range(steps):
         reduced = 1 - prices @ holds
         below = (reduced < 0) & alive
         value = float(prices.sum() + reduced[below].sum())
@@ -40,18 +44,17 @@ def worth_using(windows: int, sets: Sequence[int], k: int) -> tuple[list[int], l
             if best > k + _SURE:
                 return None
             alive &= value + np.maximum(reduced, 0.0) <= k + _SURE
-        else:
-            since += 1
-            if since == 8:
-                step, since, prices = step / 2, 0, best_prices
-                if step < 0.01:
-                    break
-                continue
+        elif (since := since + 1) == _PATIENCE:
+            length, since, prices, way = length / 2, 0, best_prices, None
+            if length < _SHORTEST:
+                break
+            continue
         slope = 1 - holds[:, below].sum(axis=1)
-        norm = float(slope @ slope)
+        way = slope if way is None else _KEPT * way + (1 - _KEPT) * slope
+        norm = float(way @ way)
         if norm == 0:
             break
-        prices = np.maximum(0.0, prices + step * (1.05 * k + 0.5 - value) / norm * slope)
+        prices = np.maximum(0.0, prices + length * (max(best, value) + _AHEAD - value) / norm * way)
     fair = np.zeros(windows.bit_length())
     fair[rows] = _fair(best_prices, holds[:, alive])
     return np.flatnonzero(alive).tolist(), fair.tolist()

@@ -14,6 +14,8 @@ from layouts.imaging.framing.problem import TooLarge
 
 # Prices are floats; a cost must pass a number of sets by more than their error.
 _SURE = 1e-6
+# Steps to find prices, and steps of branching then allowed: most questions need no close look.
+_LOOKS: tuple[tuple[int, int | None], ...] = ((60, 200), (2000, None))
 
 
 @dataclass
@@ -31,6 +33,25 @@ class Effort:
             )
 
 
+class _Hard(Exception):
+    """A question took more steps than its look allows."""
+
+
+@dataclass
+class _Share:
+    """A part of the effort; None is all of it."""
+
+    whole: Effort
+    limit: int | None
+
+    def spend(self) -> None:
+        self.whole.spend()
+        if self.limit is not None:
+            self.limit -= 1
+            if self.limit < 0:
+                raise _Hard
+
+
 @dataclass
 class _Cover:
     """One question: windows to cover, sets as masks, their ranks, how many may be used."""
@@ -38,7 +59,7 @@ class _Cover:
     sets: list[int]
     ranks: list[int]
     k: int
-    effort: Effort
+    effort: _Share
     by_window: list[int]  # for each window, a mask of the sets that hold it
     prices: list[float]  # what windows cost, where no set costs more than 1
     of_rank: dict[int, int] = field(init=False)  # for each rank below k, a mask of the sets of that rank or less
@@ -59,14 +80,27 @@ def cover(windows: int, sets: Sequence[int], ranks: Sequence[int], k: int, effor
     needed = _binding(windows, masks, n)
     if needed is None:
         return None
-    worth = bound.worth_using(needed, masks, k)
+    for steps, limit in _LOOKS:
+        try:
+            found = _look(needed, masks, rank, k, _Share(effort, limit), steps)
+        except _Hard:
+            continue
+        return None if found is None else [kept[i] for i in found]
+    raise AssertionError("the last look has no limit")
+
+
+def _look(
+    needed: int, sets: Sequence[int], ranks: Sequence[int], k: int, effort: _Share, steps: int
+) -> list[int] | None:
+    """The same with prices found in so many steps. Raises _Hard where its share of the effort is not enough."""
+    worth = bound.worth_using(needed, sets, k, steps)
     if worth is None:
         return None
     usable, prices = worth
-    masks, rank, kept = [masks[i] for i in usable], [rank[i] for i in usable], [kept[i] for i in usable]
-    ask = _Cover(masks, rank, k, effort, _holders(masks, n), prices)
+    masks = [sets[i] & needed for i in usable]
+    ask = _Cover(masks, [ranks[i] for i in usable], k, effort, _holders(masks, needed.bit_length()), prices)
     found = _branch(ask, needed, (1 << len(masks)) - 1, (), sum(prices))
-    return None if found is None else [kept[i] for i in found]
+    return None if found is None else [usable[i] for i in found]
 
 
 def _holders(sets: Sequence[int], n: int) -> list[int]:
