@@ -42,7 +42,7 @@ def compare(request: CampaignRequest) -> HttpResponse:
     before, after = (_document(campaign, versions, name) for name in (old, new))
     found = comparing.compare(member, before.document, after.document)
     context |= {
-        "title": f"{_label(old)} and {_label(new)}",
+        "title": _title(old, new),
         "lead_words": found.says,
         "found": found,
         "unseen": comparing.unseen(before.document, after.document),
@@ -61,6 +61,12 @@ def _newest_pair(campaign: Campaign, names: list[str]) -> tuple[str, str]:
 
 def _label(name: str) -> str:
     return "The draft" if name == DRAFT else f"Version {name}"
+
+
+def _title(old: str, new: str) -> str:
+    if DRAFT not in (old, new):
+        return f"Versions {old} and {new}"
+    return f"{_label(old)} and {_label(new)[0].lower()}{_label(new)[1:]}"
 
 
 def _document(campaign: Campaign, versions: list[Standing], name: str) -> documents.Brief:

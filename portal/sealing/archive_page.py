@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from itertools import islice
+from pathlib import Path
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -15,7 +16,7 @@ from portal.sealing import queries, words
 from portal.sealing.carried import entries_of
 from portal.talk import subjects
 
-INDEX, STORY = "index.html", "story.html"
+INDEX, STORY, LOOK = "index.html", "story.html", "look.css"
 HERE = "portal/sealing/archive/"
 _MANY = 500
 
@@ -25,6 +26,7 @@ def pages(campaign: Campaign, draft: documents.Brief, made: set[str]) -> Iterato
     shown = documents.current(campaign) if campaign.locked_version_id or campaign.open_version_id else draft
     yield INDEX, _index(campaign, shown, made)
     yield STORY, _story(campaign)
+    yield LOOK, iter([(Path(__file__).parent / "archive.css").read_bytes()])
 
 
 def _index(campaign: Campaign, shown: documents.Brief, made: set[str]) -> Iterator[bytes]:
@@ -83,9 +85,15 @@ def _fields(section: sections.Section, data: dict[str, Any], lists: dict[str, An
 
 def _row(thing: Thing | None, row: dict[str, Any], whole: Whole, copies: dict[str, sections.Picture]) -> dict[str, Any]:
     known = thing.fields if thing else {}
+    # The keys of rows that its name names already say nothing to a person.
+    above = {parent.id for parent in thing.parents(row)} if thing else set()
     told, picture, original = [], None, ""
     for key, field in known.items():
-        if key in row and (not thing or key not in thing.follows):
+        if (
+            key in row
+            and (not thing or key not in thing.follows)
+            and not (isinstance(row[key], str) and row[key] in above)
+        ):
             said = field.say(row[key], row)
             if field.picture:
                 picture, original = copies.get(row[key]), row[key]

@@ -65,7 +65,9 @@ def _changes(payload: Mapping[str, Any]) -> Iterable[str]:
     if isinstance(was, Mapping) and isinstance(now, Mapping):
         for field in now:
             before = _short(was.get(field))
-            yield _measured(field, now[field]) + (f", was {before}" if before != _EMPTY else "")
+            told = _measured(field, now[field])
+            # A sentence of somebody's own ends in a full stop, and ours goes on.
+            yield f"{told.removesuffix('.')}, was {before}" if before != _EMPTY else told
 
 
 def _measured(field: str, value: Any) -> str:

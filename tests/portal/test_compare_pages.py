@@ -52,12 +52,12 @@ def test_two_versions_are_compared_in_what_the_reader_may_read(people, twice, si
 
 def test_without_a_choice_the_newest_change_is_shown(people, twice, sign_in):
     assert "<h1" in (text := sign_in(people.assistant).get(at("compare", people.assistant)).text)
-    assert "Version 1 and Version 2" in text
+    assert "Versions 1 and 2" in text
     actions.withdraw(again(people.producer), reason="Again")
     actions.settle_terms(again(people.producer), territory="Secret territory")
-    assert "Version 2 and The draft" in sign_in(people.client).get(at("compare", people.client)).text
+    assert "Version 2 and the draft" in sign_in(people.client).get(at("compare", people.client)).text
     hidden = sign_in(people.assistant).get(at("compare", people.assistant)).text
-    assert "Version 1 and Version 2" in hidden
+    assert "Versions 1 and 2" in hidden
     assert "Secret territory" not in hidden
 
 

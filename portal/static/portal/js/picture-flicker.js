@@ -11,6 +11,7 @@ class PictureFlicker extends HTMLElement {
     this.lay = this.querySelector("[data-flicker]");
     if (!this.lay || this.pair) return;
     this.pair = this.querySelector(".flicker-pair");
+    this.label = this.lay.textContent;
     this.turn = this.querySelector("[data-turn]");
     this.run = this.querySelector("[data-run]");
     this.says = this.querySelector("[data-says]");
@@ -38,7 +39,7 @@ class PictureFlicker extends HTMLElement {
   set(laid) {
     this.stop();
     this.toggleAttribute("data-laid", laid);
-    this.lay.setAttribute("aria-pressed", String(laid));
+    this.lay.textContent = laid ? "Side by side" : this.label;
     this.turn.hidden = !laid;
     this.run.hidden = !laid || still.matches;
     if (laid) {
