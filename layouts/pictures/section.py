@@ -52,7 +52,7 @@ TELLS = Words(
             follows=("format", "language"),
             # Nobody has set it, then or now: it follows the hero zone and the shape of the format.
             derived=lambda old, new: () if old.get("set") or new.get("set") else ("crop",),
-            parents=lambda row: [Parent("formats", "placements", row["id"])],
+            parents=lambda row: [Parent("formats", "placements", row["id"]), Parent("shots", "", row["shot"])],
         ),
     }
 )
