@@ -17,11 +17,11 @@ import warnings
 from collections.abc import Callable
 from pathlib import Path
 
+from layouts.imaging.composing.preview import peak_mib
+from layouts.imaging.decoding.prepare import prepare_layout
+from layouts.imaging.decoding.reading import open_picture
 from layouts.imaging.errors import Refused
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.prepare import prepare_layout
-from layouts.imaging.preview import peak_mib
-from layouts.imaging.reading import open_picture
+from layouts.imaging.inspecting.inspect import inspect_layout
 
 
 class TooLong(Exception):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import subprocess
 import sys
@@ -24,13 +25,19 @@ def read_all(paths: Iterable[Path], mebibytes: int = MEBIBYTES, seconds: int = S
             if line:
                 yield json.loads(line)
                 continue
-            died = f"error: killed by {-reader.wait()}"
+            died = f"error: killed by {-_ended(reader)}"
             reader = None
             yield {"path": str(path), "layout": died, "picture": died, "seconds": 0, "peak": 0}
     finally:
         if reader is not None:
-            reader.stdin.close()
-            reader.wait(30)
+            _ended(reader)
+
+
+def _ended(reader: subprocess.Popen) -> int:
+    with contextlib.suppress(BrokenPipeError):
+        reader.stdin.close()
+    reader.stdout.close()
+    return reader.wait(30)
 
 
 def _start(mebibytes: int, seconds: int) -> subprocess.Popen:

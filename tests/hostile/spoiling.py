@@ -51,7 +51,7 @@ def sound(folder: Path) -> dict[str, bytes]:
 
 
 def _profile() -> bytes:
-    from layouts.imaging.profiles import srgb_profile
+    from layouts.imaging.decoding.profiles import srgb_profile
 
     return srgb_profile()
 
