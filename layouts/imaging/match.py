@@ -10,8 +10,8 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from layouts.imaging.inspecting.window import same_shape
 from layouts.imaging.names import LANGUAGES, Said, holds, read_name, without, words
-from layouts.imaging.window import same_shape
 from layouts.imaging.words import pixels, shape
 
 SURE, DOUBT, NONE = "sure", "doubt", "none"

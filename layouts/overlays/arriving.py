@@ -11,10 +11,10 @@ from django.core.files import File
 
 from layouts.formats.models import Placement
 from layouts.formats.queries import ordered, words
+from layouts.imaging.decoding.files import FileFacts, check_layout
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import FileFacts, check_layout
+from layouts.imaging.inspecting.window import same_shape
 from layouts.imaging.match import NONE, SURE, NamedFile, Wanted, match_layouts
-from layouts.imaging.window import same_shape
 from layouts.imaging.words import shape
 from layouts.pictures.arrived import on_disk
 from portal.files.names import clean_name

@@ -11,8 +11,8 @@ from typing import Any, NamedTuple
 from django.db.models.fields.json import KeyTextTransform
 
 from layouts.formats.queries import language
-from layouts.imaging.fault import Fault, Order
-from layouts.imaging.identity import other_language, same_as, same_as_language
+from layouts.imaging.inspecting.fault import Fault, Order
+from layouts.imaging.inspecting.identity import other_language, same_as, same_as_language
 from layouts.overlays.models import Layout
 from portal.models import Campaign, Work
 

@@ -8,10 +8,10 @@ from typing import Any
 
 from PIL import Image
 
+from layouts.imaging.composing.preview import render_layer
+from layouts.imaging.composing.tiles import write_tiles
+from layouts.imaging.decoding.prepare import prepare_layout
 from layouts.imaging.errors import Refused
-from layouts.imaging.prepare import prepare_layout
-from layouts.imaging.preview import render_layer
-from layouts.imaging.tiles import write_tiles
 from layouts.overlays import looking
 from layouts.pictures.keeping import keep_made
 from portal.files.sending import on_disk

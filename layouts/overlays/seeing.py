@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.html import format_html
 
 from layouts.formats.models import Format
-from layouts.imaging.inspect import READING_CAUTION
+from layouts.imaging.inspecting.inspect import READING_CAUTION
 from layouts.overlays import looking, preparing
 from layouts.overlays.models import Layout
 from layouts.overlays.queries import Line

@@ -6,11 +6,11 @@ from typing import Any
 
 from django.db import transaction
 
+from layouts.imaging.composing.preview import render_layer
+from layouts.imaging.decoding.prepare import Prepared, prepare_layout
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.prepare import Prepared, prepare_layout
-from layouts.imaging.preview import render_layer
+from layouts.imaging.inspecting.inspect import inspect_layout
 from layouts.overlays import preparing, queries
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made

@@ -3,7 +3,7 @@
 from django.core.files import File
 from django.db import transaction
 
-from layouts.imaging import files
+from layouts.imaging.decoding import files
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Zone, check_zone
 from layouts.pictures.arrived import on_disk

@@ -4,10 +4,10 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-from layouts.imaging.encode import save_picture
+from layouts.imaging.decoding.encode import save_picture
+from layouts.imaging.decoding.files import check_picture
+from layouts.imaging.decoding.reading import open_picture
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import check_picture
-from layouts.imaging.reading import open_picture
 from layouts.pictures import queries
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made

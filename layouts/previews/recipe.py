@@ -4,7 +4,7 @@ from typing import Any
 
 from layouts.formats.models import Placement
 from layouts.imaging.geometry import Rect, cover_crop
-from layouts.imaging.zones import TypeZone
+from layouts.imaging.inspecting.zones import TypeZone
 from layouts.overlays.models import Layout
 from layouts.overlays.queries import window_of
 from layouts.pictures.models import Mockup

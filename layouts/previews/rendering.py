@@ -12,16 +12,16 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from layouts.imaging.composing.hatching import hatched
+from layouts.imaging.composing.proof import soft_proof
 from layouts.imaging.composite import resize_layer, source_over, unpremultiply
-from layouts.imaging.encode import save_picture
+from layouts.imaging.decoding.encode import save_picture
+from layouts.imaging.decoding.prepare import Prepared
+from layouts.imaging.decoding.reading import Picture
 from layouts.imaging.geometry import Rect
-from layouts.imaging.hatching import hatched
-from layouts.imaging.measure import measure
-from layouts.imaging.measuring import in_window
-from layouts.imaging.prepare import Prepared
-from layouts.imaging.proof import soft_proof
-from layouts.imaging.reading import Picture
-from layouts.imaging.zones import TypeZone
+from layouts.imaging.inspecting.zones import TypeZone
+from layouts.imaging.measures.from_files import in_window
+from layouts.imaging.measures.measure import measure
 
 Pixels = NDArray[np.uint8]
 

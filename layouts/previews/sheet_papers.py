@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from layouts.imaging import sight
+from layouts.imaging.measures import sight
 from layouts.previews import sheets, words
 from layouts.previews.queries import Seen, seen
 from portal.brief.documents import Brief

@@ -8,7 +8,7 @@ from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 
 from layouts.formats.models import Format
-from layouts.imaging import sight
+from layouts.imaging.measures import sight
 from layouts.overlays.models import Layout
 from layouts.previews import staging, verdict_words, verdicts, words
 from layouts.previews.queries import Seen

@@ -11,11 +11,11 @@ from typing import Any
 from billiard.exceptions import SoftTimeLimitExceeded
 from django.conf import settings
 
+from layouts.imaging.composing.proof import CONDITION
+from layouts.imaging.decoding.prepare import load_prepared, prepare_layout
+from layouts.imaging.decoding.reading import Picture, open_picture
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import load_prepared, prepare_layout
-from layouts.imaging.proof import CONDITION
-from layouts.imaging.reading import Picture, open_picture
 from layouts.pictures.ending import standing_follows
 from layouts.pictures.keeping import keep_made
 from layouts.previews import queries, recipe

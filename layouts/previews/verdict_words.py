@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from layouts.imaging.verdict import HARD, HERO_TOLERANCE, NEEDS_LARGE, NEEDS_SMALL, PLACES, UNKNOWN
+from layouts.imaging.measures.verdict import HARD, HERO_TOLERANCE, NEEDS_LARGE, NEEDS_SMALL, PLACES, UNKNOWN
 from layouts.previews.verdicts import Verdict, ZoneRead
 from portal.site.sentences import count, joined, sentence
 from portal.templatetags.ui import measure

@@ -10,9 +10,9 @@ from typing import Any
 
 from layouts.formats.models import Format
 from layouts.imaging.geometry import Zone
-from layouts.imaging.inspect import LEGIBLE_M_PER_MM
-from layouts.imaging.measure import Coverage
-from layouts.imaging.verdict import HARD, HERO_TOLERANCE, PLACES, UNKNOWN, needs, reads
+from layouts.imaging.inspecting.inspect import LEGIBLE_M_PER_MM
+from layouts.imaging.measures.measure import Coverage
+from layouts.imaging.measures.verdict import HARD, HERO_TOLERANCE, PLACES, UNKNOWN, needs, reads
 from layouts.previews.queries import Seen
 
 # Share of the window from which on a layout is said to hide its picture: a frame of graphics leaves more than that.

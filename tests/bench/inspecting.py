@@ -66,10 +66,10 @@ def _mean(values: list[float]) -> str:
 
 def cost(runs: int = 5) -> None:
     """CPU seconds of decoding alone, and of the counting and inspecting that come on top, in one run."""
-    from layouts.imaging.decode import open_strips
-    from layouts.imaging.inspect import inspect_layout
-    from layouts.imaging.prepare import Prepared, prepare_layout
-    from layouts.imaging.reading import reduce_strips
+    from layouts.imaging.decoding.decode import open_strips
+    from layouts.imaging.decoding.prepare import Prepared, prepare_layout
+    from layouts.imaging.decoding.reading import reduce_strips
+    from layouts.imaging.inspecting.inspect import inspect_layout
 
     with tempfile.TemporaryDirectory() as folder:
         for kind in kinds.LARGE:

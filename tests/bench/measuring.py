@@ -12,11 +12,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 from layouts.imaging.composite import source_over
+from layouts.imaging.decoding.prepare import prepare_layout
+from layouts.imaging.decoding.reading import open_picture
 from layouts.imaging.geometry import cover_crop
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.measure import measure
-from layouts.imaging.prepare import prepare_layout
-from layouts.imaging.reading import open_picture
+from layouts.imaging.inspecting.inspect import inspect_layout
+from layouts.imaging.measures.measure import measure
 from layouts.previews.rendering import Over, render_placement
 from tests.layouts.imaging.drawing import draw_layout
 

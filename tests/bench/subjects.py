@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from layouts.imaging.prepare import prepare_layout
+from layouts.imaging.decoding.prepare import prepare_layout
 from tests.bench.ways import LANGUAGES, SHAPES, WIDTH
 from tests.layouts.imaging.drawing import draw_layout
 

@@ -131,14 +131,14 @@ def libvips(folder: Path) -> None:
 
 
 def ours_from_files(folder: Path) -> None:
-    from layouts.imaging.preview import render_preview
+    from layouts.imaging.composing.preview import render_preview
 
     render_preview(folder / "layout.png", picture_of(folder), out=folder / "ours.jpg", width=WIDTH)
 
 
 def ours_prepared(folder: Path) -> None:
-    from layouts.imaging.prepare import PreparedFile
-    from layouts.imaging.preview import render_preview
+    from layouts.imaging.composing.preview import render_preview
+    from layouts.imaging.decoding.prepare import PreparedFile
 
     ready = PreparedFile(folder / "prepared.png")
     render_preview(ready, picture_of(folder), out=folder / "ours.jpg", width=WIDTH)
@@ -146,10 +146,10 @@ def ours_prepared(folder: Path) -> None:
 
 def ours_twelve(folder: Path) -> None:
     """Twelve placements of the case's own format, each with a crop of the mockup and a layout to load."""
-    from layouts.imaging.files import check_picture
+    from layouts.imaging.composing.preview import Job, render_batch
+    from layouts.imaging.decoding.files import check_picture
+    from layouts.imaging.decoding.prepare import PreparedFile
     from layouts.imaging.geometry import cover_crop
-    from layouts.imaging.prepare import PreparedFile
-    from layouts.imaging.preview import Job, render_batch
 
     ready, facts = PreparedFile(folder / "prepared.png"), check_picture(picture_of(folder))
     crops = [cover_crop(facts.width, facts.height, 4, (0.4, at / 40, 0.6, at / 40 + 0.5)) for at in range(12)]
@@ -163,8 +163,8 @@ LONG_SIDE = 2400
 
 
 def _mixed(folder: Path) -> list[Any]:
-    from layouts.imaging.prepare import PreparedFile
-    from layouts.imaging.preview import Job
+    from layouts.imaging.composing.preview import Job
+    from layouts.imaging.decoding.prepare import PreparedFile
 
     jobs = []
     for at, shape in enumerate(SHAPES):
@@ -175,41 +175,41 @@ def _mixed(folder: Path) -> list[Any]:
 
 
 def ours_mixed(folder: Path) -> None:
-    from layouts.imaging.preview import render_batch
+    from layouts.imaging.composing.preview import render_batch
 
     render_batch(picture_of(folder), _mixed(folder))
 
 
 def ours_mixed_singly(folder: Path) -> None:
     """The same twelve, each as if it were the only one."""
-    from layouts.imaging.preview import render_batch
+    from layouts.imaging.composing.preview import render_batch
 
     for job in _mixed(folder):
         render_batch(picture_of(folder), [job])
 
 
 def ours_prepare(folder: Path) -> None:
-    from layouts.imaging.prepare import prepare_layout
+    from layouts.imaging.decoding.prepare import prepare_layout
 
     prepare_layout(folder / "layout.png", folder / "prepared.png")
 
 
 def ours_inspect(folder: Path) -> None:
-    from layouts.imaging.inspect import inspect_layout
+    from layouts.imaging.inspecting.inspect import inspect_layout
 
     inspect_layout(folder / "layout.png", aspect=4, mm=(12_192, 3048))
 
 
 def ours_decode(folder: Path) -> None:
     """All that inspection must do before it can look: every pixel of the layout, strip by strip."""
-    from layouts.imaging.decode import open_strips
+    from layouts.imaging.decoding.decode import open_strips
 
     for _ in open_strips(folder / "layout.png").rows:
         pass
 
 
 def ours_detail(folder: Path) -> None:
-    from layouts.imaging.preview import render_detail
+    from layouts.imaging.composing.preview import render_detail
 
     outs = {"out": folder / "detail.jpg", "out_bare": folder / "detail-bare.jpg"}
     render_detail(folder / "layout.png", picture_of(folder), crop=None, box=(0.1, 0.1, 0.4, 0.9), **outs)
@@ -223,7 +223,7 @@ ENCODE = {"Pillow": pillow_jpeg, "OpenCV": opencv_jpeg, "libvips": vips_jpeg}
 PARTS = {"decode the picture": DECODE_PICTURE, "decode the layout": DECODE_LAYOUT, "encode": ENCODE}
 
 _NEEDS = {  # loaded before the clock starts, as in a worker that has its libraries
-    "ours": "layouts.imaging.inspect", "pillow": "PIL.Image", "plain": "PIL.Image", "opencv": "cv2",
+    "ours": "layouts.imaging.inspecting.inspect", "pillow": "PIL.Image", "plain": "PIL.Image", "opencv": "cv2",
     "vips": "pyvips", "libvips": "pyvips",
 }  # fmt: skip
 

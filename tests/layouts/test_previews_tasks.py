@@ -8,7 +8,7 @@ from django.core.files.storage import default_storage
 from PIL import Image
 
 from layouts.formats import actions as formats
-from layouts.imaging.reading import open_picture
+from layouts.imaging.decoding.reading import open_picture
 from layouts.models import Preview
 from layouts.overlays import actions as overlays
 from layouts.pictures import actions as pictures

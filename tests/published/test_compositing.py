@@ -12,9 +12,9 @@ import pytest
 import pyvips
 from PIL import Image
 
+from layouts.imaging.composing.preview import render_preview
 from layouts.imaging.composite import premultiply, source_over
-from layouts.imaging.preview import render_preview
-from layouts.imaging.reading import read_picture
+from layouts.imaging.decoding.reading import read_picture
 
 
 def over(backdrop, colour, alpha):

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from layouts.imaging.colour import relative_luminance
-from layouts.imaging.contrast import measure_zone
-from layouts.imaging.luminance import lightness, luminance
-from layouts.imaging.verdict import LARGE_MM_PER_M, needs, reads
+from layouts.imaging.measures.contrast import measure_zone
+from layouts.imaging.measures.luminance import lightness, luminance
+from layouts.imaging.measures.verdict import LARGE_MM_PER_M, needs, reads
 from tests.layouts.imaging.typesetting import flat, laid, of_hex, set_type
 
 # P WCAG 2.2 formula; the colour pairs also in axe-core's own tests.

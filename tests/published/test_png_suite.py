@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 import pyvips
 
-from layouts.imaging import decode, files
-from layouts.imaging.decode import load_upright, open_strips
+from layouts.imaging.decoding import decode, files
+from layouts.imaging.decoding.decode import load_upright, open_strips
 from layouts.imaging.errors import Refused
 
 SUITE = zipfile.ZipFile(io.BytesIO(Path(__file__).with_name("png_suite.zip").read_bytes()))

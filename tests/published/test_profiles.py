@@ -12,9 +12,9 @@ import pytest
 from PIL import Image, ImageCms
 
 from layouts.imaging.colour import delta_e_2000, srgb_to_lab
-from layouts.imaging.preview import render_preview
-from layouts.imaging.profiles import press_profile, to_srgb
-from layouts.imaging.reading import read_layout, read_picture
+from layouts.imaging.composing.preview import render_preview
+from layouts.imaging.decoding.profiles import press_profile, to_srgb
+from layouts.imaging.decoding.reading import read_layout, read_picture
 from tests.published.colour_spaces import SPACES, SRGB
 
 

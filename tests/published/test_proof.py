@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms
 
-from layouts.imaging.profiles import press_profile
-from layouts.imaging.proof import press_difference, soft_proof
+from layouts.imaging.composing.proof import press_difference, soft_proof
+from layouts.imaging.decoding.profiles import press_profile
 
 INK = {
     "cyan": ((255, 0, 0, 0), (55, -37, -50)),

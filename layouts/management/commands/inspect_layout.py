@@ -8,9 +8,9 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from layouts.imaging.errors import Refused
-from layouts.imaging.fault import MUST_FIX
-from layouts.imaging.inspect import READING_CAUTION, inspect_layout
-from layouts.imaging.window import ASK, same_shape
+from layouts.imaging.inspecting.fault import MUST_FIX
+from layouts.imaging.inspecting.inspect import READING_CAUTION, inspect_layout
+from layouts.imaging.inspecting.window import ASK, same_shape
 from layouts.imaging.words import shape
 from portal.management.report import ReportCommand, Unusable
 from portal.site.sentences import count, joined

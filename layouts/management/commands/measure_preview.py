@@ -6,7 +6,7 @@ from django.core.management.base import CommandParser
 
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect, Zone, check_zone
-from layouts.imaging.measuring import measure_files
+from layouts.imaging.measures.from_files import measure_files
 from portal.management.report import ReportCommand, Unusable
 
 

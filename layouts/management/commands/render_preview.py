@@ -5,12 +5,12 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from layouts.imaging.encode import way
+from layouts.imaging.composing.preview import render_preview
+from layouts.imaging.decoding.encode import way
+from layouts.imaging.decoding.files import MAX_PIXELS, check_layout
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import MAX_PIXELS, check_layout
 from layouts.imaging.geometry import Rect
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.preview import render_preview
+from layouts.imaging.inspecting.inspect import inspect_layout
 from portal.management.report import ReportCommand, Unusable
 
 WIDTH = 2400

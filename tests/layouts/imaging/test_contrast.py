@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.imaging.contrast import measure_zone
 from layouts.imaging.geometry import Rect
+from layouts.imaging.measures.contrast import measure_zone
 from tests.layouts.imaging.typesetting import SIZE, flat, laid, of_light, set_type
 
 WHITE, BLACK, RED = (255, 255, 255), (0, 0, 0), (176, 32, 40)

@@ -5,9 +5,9 @@ import random
 import pytest
 from PIL import Image
 
+from layouts.imaging.decoding.reading import read_picture
 from layouts.imaging.errors import Refused
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.reading import read_picture
+from layouts.imaging.inspecting.inspect import inspect_layout
 from tests.layouts.imaging.drawing import draw_layout, draw_picture
 from tests.layouts.imaging.papers import write_pdf, write_psd
 

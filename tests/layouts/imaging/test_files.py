@@ -7,9 +7,9 @@ import zlib
 import pytest
 from PIL import Image, ImageCms
 
-from layouts.imaging import files
+from layouts.imaging.decoding import files
+from layouts.imaging.decoding.files import check_layout, check_picture, sniff
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import check_layout, check_picture, sniff
 from tests.layouts.imaging.drawing import draw_layout, draw_picture
 from tests.layouts.imaging.papers import write_pdf, write_psd
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from layouts.imaging.hatching import hatched
+from layouts.imaging.composing.hatching import hatched
 
 
 def test_a_part_is_hatched_light_and_dark_with_an_outline_and_the_rest_stays_clear():

@@ -6,9 +6,9 @@ import json
 import pytest
 from PIL import Image, ImageFont
 
+from layouts.imaging.decoding.prepare import load_prepared, prepare_layout
 from layouts.imaging.geometry import Rect
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.prepare import load_prepared, prepare_layout
+from layouts.imaging.inspecting.inspect import inspect_layout
 from tests.layouts.imaging.drawing import CREAM, RED, draw_layout, draw_picture
 
 

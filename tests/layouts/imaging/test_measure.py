@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from layouts.imaging.geometry import Rect
-from layouts.imaging.measure import Coverage, cover, hero_overlap, measure
-from layouts.imaging.verdict import needs, reads
-from layouts.imaging.zones import TypeZone
+from layouts.imaging.inspecting.zones import TypeZone
+from layouts.imaging.measures.measure import Coverage, cover, hero_overlap, measure
+from layouts.imaging.measures.verdict import needs, reads
 from tests.layouts.imaging.typesetting import flat, laid, set_type
 
 

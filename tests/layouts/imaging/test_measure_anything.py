@@ -5,8 +5,8 @@ import pytest
 
 from layouts.imaging.composite import premultiply, source_over
 from layouts.imaging.geometry import Rect
-from layouts.imaging.measure import measure
-from layouts.imaging.zones import TypeZone
+from layouts.imaging.inspecting.zones import TypeZone
+from layouts.imaging.measures.measure import measure
 
 
 def anything(rng):

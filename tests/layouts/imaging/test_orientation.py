@@ -9,8 +9,8 @@ import pytest
 import pyvips
 from PIL import Image
 
-from layouts.imaging.decode import load_upright, open_strips
-from layouts.imaging.files import sniff
+from layouts.imaging.decoding.decode import load_upright, open_strips
+from layouts.imaging.decoding.files import sniff
 
 SEEN = np.zeros((48, 64, 4), np.uint8)  # halves of whole blocks, for JPEG
 SEEN[..., 3] = 255

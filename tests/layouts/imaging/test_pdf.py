@@ -8,10 +8,10 @@ import pytest
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import RectangleObject
 
-from layouts.imaging import pdf
-from layouts.imaging.decode import open_strips
+from layouts.imaging.decoding import pdf
+from layouts.imaging.decoding.decode import open_strips
+from layouts.imaging.decoding.files import sniff
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import sniff
 from tests.hostile.bombs import fine_pattern, page
 from tests.layouts.imaging.papers import write_pdf
 

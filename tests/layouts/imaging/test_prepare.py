@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from layouts.imaging.decoding.prepare import PreparedFile, load_prepared, prepare_layout
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import PreparedFile, load_prepared, prepare_layout
 from tests.layouts.imaging.drawing import draw_layout
 from tests.layouts.imaging.papers import write_psd
 

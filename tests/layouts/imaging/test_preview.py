@@ -4,13 +4,20 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from layouts.imaging import preview as module
+from layouts.imaging.composing import preview as module
+from layouts.imaging.composing.preview import (
+    Job,
+    render_bare,
+    render_batch,
+    render_detail,
+    render_layer,
+    render_preview,
+)
 from layouts.imaging.composite import premultiply, source_over
+from layouts.imaging.decoding.prepare import PreparedFile, prepare_layout
+from layouts.imaging.decoding.profiles import profile_name
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect, cover_crop
-from layouts.imaging.prepare import PreparedFile, prepare_layout
-from layouts.imaging.preview import Job, render_bare, render_batch, render_detail, render_layer, render_preview
-from layouts.imaging.profiles import profile_name
 from tests.layouts.imaging.drawing import draw_layout, draw_picture
 
 

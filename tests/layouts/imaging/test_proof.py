@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from layouts.imaging.profiles import press_profile, profile_name
-from layouts.imaging.proof import OUT_OF_REACH, press_difference, soft_proof
+from layouts.imaging.composing.proof import OUT_OF_REACH, press_difference, soft_proof
+from layouts.imaging.decoding.profiles import press_profile, profile_name
 
 
 def noise(size=(120, 160)):

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 from PIL import Image, ImageCms, ImageOps
 
-from layouts.imaging import decode
 from layouts.imaging.composite import premultiply
-from layouts.imaging.decode import open_strips
+from layouts.imaging.decoding import decode
+from layouts.imaging.decoding.decode import open_strips
+from layouts.imaging.decoding.reading import open_picture, read_layout, read_picture
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect
-from layouts.imaging.reading import open_picture, read_layout, read_picture
 from tests.layouts.imaging.drawing import draw_layout, draw_picture
 from tests.layouts.imaging.papers import write_pdf, write_psd
 
@@ -218,7 +218,8 @@ def test_every_kind_of_picture_becomes_rgb(tmp_path, mode, ending):
 def test_a_large_layout_is_read_in_bounded_memory(tmp_path):
     Image.new("RGBA", (12_000, 6_000), (200, 30, 30, 255)).save(tmp_path / "a.png", compress_level=1)
     program = (
-        "import sys; from layouts.imaging.prepare import prepare_layout; from layouts.imaging.preview import peak_mib;"
+        "import sys; from layouts.imaging.decoding.prepare import prepare_layout;"
+        "from layouts.imaging.composing.preview import peak_mib;"
         "before = peak_mib(); prepare_layout(sys.argv[1]); print(peak_mib() - before)"
     )
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from layouts.imaging import sight
+from layouts.imaging.measures import sight
 
 
 # One minute of arc in pixels per inch: 25.4 / (d tan(1/60 degree)), worked with bc to five figures.

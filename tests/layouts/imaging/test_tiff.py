@@ -11,12 +11,12 @@ import pyvips
 import tifffile
 from PIL import Image
 
-from layouts.imaging import decode
 from layouts.imaging.composite import premultiply
-from layouts.imaging.decode import load_upright, open_strips
+from layouts.imaging.decoding import decode
+from layouts.imaging.decoding.decode import load_upright, open_strips
+from layouts.imaging.decoding.files import sniff
+from layouts.imaging.decoding.png import narrow
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import sniff
-from layouts.imaging.png import narrow
 
 HIGH, WIDE = 70, 90
 VIPS = {1: "b-w", 2: "b-w", 3: "srgb", 4: "srgb"}

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from layouts.imaging.geometry import Rect
-from layouts.imaging.inspect import Inspection, inspect_layout
+from layouts.imaging.inspecting.inspect import Inspection, inspect_layout
 from tests.layouts.imaging.making.made import Made
 
 SURE = 0.7  # from here on a person would not look

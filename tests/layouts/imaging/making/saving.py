@@ -10,7 +10,7 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from layouts.imaging.profiles import srgb_profile
+from layouts.imaging.decoding.profiles import srgb_profile
 from tests.layouts.imaging.papers import write_psd
 
 TYPES = ("png", "png16", "grey", "indexed", "profile", "wide", "pdf", "psd", "tiff", "webp")

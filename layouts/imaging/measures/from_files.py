@@ -7,13 +7,13 @@ from pathlib import Path
 from typing import Any
 
 from layouts.imaging.composite import resize_layer, source_over
+from layouts.imaging.decoding.prepare import prepare_layout
+from layouts.imaging.decoding.reading import open_picture
 from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Rect, Zone, cover_crop
-from layouts.imaging.inspect import inspect_layout
-from layouts.imaging.measure import hero_overlap, measure
-from layouts.imaging.prepare import prepare_layout
-from layouts.imaging.reading import open_picture
-from layouts.imaging.zones import TypeZone
+from layouts.imaging.inspecting.inspect import inspect_layout
+from layouts.imaging.inspecting.zones import TypeZone
+from layouts.imaging.measures.measure import hero_overlap, measure
 
 LONG_SIDE = 2400  # px of the window's longer side: those of a preview
 

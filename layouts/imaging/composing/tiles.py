@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from layouts.imaging.decode import Strips, open_strips
-from layouts.imaging.encode import save_image
-from layouts.imaging.profiles import to_srgb
+from layouts.imaging.decoding.decode import Strips, open_strips
+from layouts.imaging.decoding.encode import save_image
+from layouts.imaging.decoding.profiles import to_srgb
 
 Pixels = NDArray[np.uint8]
 SIDE = 1024  # a band of them across 20,000 px holds 80 MB; the magnified view needs four of them at most

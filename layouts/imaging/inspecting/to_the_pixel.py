@@ -7,10 +7,10 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from layouts.imaging.bits import Bits
+from layouts.imaging.decoding.prepare import Prepared
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import Prepared
-from layouts.imaging.survey import Masks
+from layouts.imaging.surveying.bits import Bits
+from layouts.imaging.surveying.survey import Masks
 
 _ENDS = 0.12  # of a side at each end are left out, where corners may be round
 Shares = NDArray[np.float64]

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from layouts.imaging.decoding.prepare import Prepared
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import Prepared
 
 _THIN = 0.006  # a keyline is thinner than this share of the canvas's longer side
 

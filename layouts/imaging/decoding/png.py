@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageFile, PngImagePlugin
 
-from layouts.imaging.ahead import ahead
+from layouts.imaging.decoding.ahead import ahead
 from layouts.imaging.errors import CUT_OFF, Refused
 
 Pixels = NDArray[np.uint8]

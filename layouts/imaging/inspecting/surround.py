@@ -9,8 +9,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from layouts.imaging.decoding.prepare import Prepared
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import Prepared
 
 Mask = NDArray[np.uint8]
 _NEAR = 5  # of 255: what rounding and averaging do to a flat colour, and half a step of counting colours

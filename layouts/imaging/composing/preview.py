@@ -17,11 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layouts.imaging.composite import resize_layer, source_over, unpremultiply
-from layouts.imaging.encode import save_picture, way
-from layouts.imaging.files import check_layout, check_picture
+from layouts.imaging.decoding.encode import save_picture, way
+from layouts.imaging.decoding.files import check_layout, check_picture
+from layouts.imaging.decoding.prepare import Prepared, PreparedFile
+from layouts.imaging.decoding.reading import Picture, open_picture, read_layout
 from layouts.imaging.geometry import Rect, Zone, check_zone, contain_frame, cover_crop
-from layouts.imaging.prepare import Prepared, PreparedFile
-from layouts.imaging.reading import Picture, open_picture, read_layout
 
 Source = str | Path | Prepared | PreparedFile
 Pixels = NDArray[np.uint8]

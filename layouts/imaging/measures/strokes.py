@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layouts.imaging.luminance import luminance
+from layouts.imaging.measures.luminance import luminance
 
 Pixels = NDArray[np.uint8]
 Mask = NDArray[np.bool_]

@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layouts.imaging.geometry import Rect
-from layouts.imaging.luminance import lightness, luminance
-from layouts.imaging.strokes import Strokes, find_strokes
+from layouts.imaging.measures.luminance import lightness, luminance
+from layouts.imaging.measures.strokes import Strokes, find_strokes
 
 Pixels = NDArray[np.uint8]
 Values = NDArray[np.float32]

@@ -19,10 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from layouts.imaging import tiff
+from layouts.imaging.decoding import tiff
+from layouts.imaging.decoding.png import narrow
+from layouts.imaging.decoding.tiff import TiffHead
 from layouts.imaging.errors import CUT_OFF, Refused
-from layouts.imaging.png import narrow
-from layouts.imaging.tiff import TiffHead
 
 Pixels = NDArray[np.uint8]
 _PLAIN, _LZW, _DEFLATE, _PACKBITS = 1, 5, (8, 32946), 32773

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from layouts.imaging.decoding.prepare import Prepared
 from layouts.imaging.geometry import Rect
-from layouts.imaging.keyline import find_filled, find_keyline
-from layouts.imaging.prepare import Prepared
-from layouts.imaging.surround import find_left
-from layouts.imaging.to_the_pixel import to_the_pixel
+from layouts.imaging.inspecting.keyline import find_filled, find_keyline
+from layouts.imaging.inspecting.surround import find_left
+from layouts.imaging.inspecting.to_the_pixel import to_the_pixel
 
 SAME_SHAPE = 0.01  # aspects that differ by less are the same shape
 ASK = 0.7  # who is less sure than this asks

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from layouts.imaging.faults import MUST_FIX, Fault, Identity, Order, find_faults
-from layouts.imaging.files import FileFacts
+from layouts.imaging.decoding.files import FileFacts
+from layouts.imaging.decoding.prepare import Prepared, prepare_layout
 from layouts.imaging.geometry import Rect
-from layouts.imaging.letters import Line
-from layouts.imaging.prepare import Prepared, prepare_layout
-from layouts.imaging.survey import Survey
-from layouts.imaging.window import Window, find_window
-from layouts.imaging.zones import TypeZone, find_zones
+from layouts.imaging.inspecting.faults import MUST_FIX, Fault, Identity, Order, find_faults
+from layouts.imaging.inspecting.letters import Line
+from layouts.imaging.inspecting.window import Window, find_window
+from layouts.imaging.inspecting.zones import TypeZone, find_zones
+from layouts.imaging.surveying.survey import Survey
 
 # Letters of 25 mm are legible at 10 m: common practice for outdoor signs, no source; a caution, never a verdict.
 # It is the most that can be read at all. Comfortable is 25 mm for each 3 to 4 m, equally without a source.

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from PIL import Image, ImageFile, UnidentifiedImageError
 
-from layouts.imaging import pdf, png, psd, tiff, tiff_rows
+from layouts.imaging.decoding import pdf, png, psd, tiff, tiff_rows
+from layouts.imaging.decoding.profiles import SRGB, profile_name
+from layouts.imaging.decoding.wholeness import check_whole
 from layouts.imaging.errors import BROKEN, Refused
-from layouts.imaging.profiles import SRGB, profile_name
-from layouts.imaging.wholeness import check_whole
 
 MAX_BYTES = 512 * 1024**2
 MAX_PIXELS = 260_000_000

@@ -20,11 +20,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, PngImagePlugin
 
-from layouts.imaging.decode import open_strips
-from layouts.imaging.files import FileFacts
+from layouts.imaging.decoding.decode import open_strips
+from layouts.imaging.decoding.files import FileFacts
+from layouts.imaging.decoding.reading import Reduced, reduce_strips
 from layouts.imaging.geometry import Rect
-from layouts.imaging.reading import Reduced, reduce_strips
-from layouts.imaging.survey import Survey
+from layouts.imaging.surveying.survey import Survey
 
 LONG_SIDE = 3072  # a window that fills four fifths of its canvas still has the 2400 pixels of a preview
 _KEY = "brieflock-prepared-1"

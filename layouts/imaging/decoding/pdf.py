@@ -18,8 +18,8 @@ from typing import IO, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from layouts.imaging.decoding.pdf_page import LONGEST
 from layouts.imaging.errors import Refused
-from layouts.imaging.pdf_page import LONGEST
 
 __all__ = ["LONGEST", "Page", "canvas", "strips"]
 

@@ -8,10 +8,10 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layouts.imaging.fault import Fault, look, must_fix, per_cent
+from layouts.imaging.decoding.prepare import Prepared
 from layouts.imaging.geometry import Rect
-from layouts.imaging.prepare import Prepared
-from layouts.imaging.survey import SOLID
+from layouts.imaging.inspecting.fault import Fault, look, must_fix, per_cent
+from layouts.imaging.surveying.survey import SOLID
 
 _FLAT = 0.98  # share of the window that is solid in a flattened file
 _NOTHING = 0.0002  # share of the window that must be solid for there to be any type

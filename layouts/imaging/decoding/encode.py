@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from layouts.imaging.profiles import srgb_profile
+from layouts.imaging.decoding.profiles import srgb_profile
 
 # Full colour resolution: red type on a picture frays when colour is halved.
 # WebP method 2 takes far less time than the default at about the same size.

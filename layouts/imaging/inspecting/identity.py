@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from layouts.imaging.fault import Fault, Identity, Order, look
+from layouts.imaging.inspecting.fault import Fault, Identity, Order, look
+from layouts.imaging.inspecting.window import same_shape
 from layouts.imaging.names import languages_said
-from layouts.imaging.window import same_shape
 from layouts.imaging.words import shape, sizes
 
 _LONGEST = 20  # times as long as wide: "1x40" is no size

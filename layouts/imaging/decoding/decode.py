@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from layouts.imaging import pdf, png, psd, tiff, tiff_rows
-from layouts.imaging.ahead import ahead
+from layouts.imaging.decoding import pdf, png, psd, tiff, tiff_rows
+from layouts.imaging.decoding.ahead import ahead
+from layouts.imaging.decoding.files import FileFacts, orientation_of, sniff
 from layouts.imaging.errors import BROKEN, CUT_OFF, Refused
-from layouts.imaging.files import FileFacts, orientation_of, sniff
 
 __all__ = ["CUT_OFF", "Strips", "load_upright", "open_strips", "plain"]
 

@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 from PIL import Image, ImageFile, ImageOps
 
 from layouts.imaging.composite import in_boxes, premultiply, resize_layer, unpremultiply
-from layouts.imaging.decode import CUT_OFF, Strips, load_upright, open_strips, plain
+from layouts.imaging.decoding.decode import CUT_OFF, Strips, load_upright, open_strips, plain
+from layouts.imaging.decoding.files import FileFacts, check_layout, check_picture
+from layouts.imaging.decoding.profiles import to_srgb
 from layouts.imaging.errors import Refused
-from layouts.imaging.files import FileFacts, check_layout, check_picture
 from layouts.imaging.geometry import Rect
-from layouts.imaging.profiles import to_srgb
-from layouts.imaging.survey import Survey
+from layouts.imaging.surveying.survey import Survey
 
 Pixels = NDArray[np.uint8]
 _STRIP_BYTES = 2 << 20  # stays in the processor's cache

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from layouts.imaging.fault import MUST_FIX, WORTH_A_LOOK, Fault, Identity, Order, look, must_fix
+from layouts.imaging.decoding.prepare import Prepared
 from layouts.imaging.geometry import Rect
-from layouts.imaging.identity import identity
-from layouts.imaging.prepare import Prepared
-from layouts.imaging.transparency import transparency
-from layouts.imaging.window import Window, off_centre, same_shape
+from layouts.imaging.inspecting.fault import MUST_FIX, WORTH_A_LOOK, Fault, Identity, Order, look, must_fix
+from layouts.imaging.inspecting.identity import identity
+from layouts.imaging.inspecting.transparency import transparency
+from layouts.imaging.inspecting.window import Window, off_centre, same_shape
 from layouts.imaging.words import pixels, shape
 
 __all__ = ["MUST_FIX", "WORTH_A_LOOK", "Fault", "Identity", "Order", "find_faults"]

@@ -7,7 +7,7 @@ import struct
 from pathlib import Path
 from typing import BinaryIO
 
-from layouts.imaging import png, tiff
+from layouts.imaging.decoding import png, tiff
 from layouts.imaging.errors import Refused
 
 _TAIL = 1 << 20

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layouts.imaging.geometry import Rect
-from layouts.imaging.letters import Line, boxes_of, letters_of
-from layouts.imaging.survey import Masks
+from layouts.imaging.inspecting.letters import Line, boxes_of, letters_of
+from layouts.imaging.surveying.survey import Masks
 
 _LOW = 200  # canvas pixels: of lines higher than this the layer tells the letters' height well enough
 _SOFT = 1.7  # times as much half-covered as solid ink: a shadow or a glow, not soft edges

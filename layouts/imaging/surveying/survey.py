@@ -12,9 +12,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layouts.imaging.bits import Bits
-from layouts.imaging.edges_of_type import Edges
-from layouts.imaging.samples import Samples
+from layouts.imaging.surveying.bits import Bits
+from layouts.imaging.surveying.edges_of_type import Edges
+from layouts.imaging.surveying.samples import Samples
 
 Counts = NDArray[np.int32]
 SOLID = 217  # alpha of type at full strength, 85 %

@@ -17,9 +17,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from layouts.imaging.contrast import Legibility, measure_zone
 from layouts.imaging.geometry import Rect, Zone, check_zone
-from layouts.imaging.zones import TypeZone
+from layouts.imaging.inspecting.zones import TypeZone
+from layouts.imaging.measures.contrast import Legibility, measure_zone
 
 Pixels = NDArray[np.uint8]
 # Cells along the longer side of the map of what a layout covers: a hundredth of it, so that the edge of a hero zone is

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms, ImageFilter
 
 from layouts.imaging.colour import Array, delta_e_2000
-from layouts.imaging.profiles import press_profile
+from layouts.imaging.decoding.profiles import press_profile
 
 Pixels = NDArray[np.uint8]
 

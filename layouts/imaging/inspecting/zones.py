@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layouts.imaging.geometry import Rect
-from layouts.imaging.grouping import Boxes, around, groups_of, lines_of, stacked
-from layouts.imaging.letters import Line, letters_of
-from layouts.imaging.survey import SOLID, Masks
-from layouts.imaging.tighten import fine_line, tight
+from layouts.imaging.inspecting.grouping import Boxes, around, groups_of, lines_of, stacked
+from layouts.imaging.inspecting.letters import Line, letters_of
+from layouts.imaging.inspecting.tighten import fine_line, tight
+from layouts.imaging.surveying.survey import SOLID, Masks
 
 Pixels = NDArray[np.uint8]
 Mask = NDArray[np.uint8]

@@ -1,0 +1,1 @@
+"""Layouts laid over pictures: previews, tiles, and how they print."""

@@ -1,0 +1,1 @@
+"""What a layout file holds: its window, its type, its faults."""

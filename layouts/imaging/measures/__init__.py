@@ -1,0 +1,1 @@
+"""How type reads over its picture, what covers the hero, and what an eye makes of it."""

@@ -1,0 +1,1 @@
+"""What is seen of a layout at full resolution, in the one pass that decodes it."""
