@@ -109,7 +109,7 @@ def check(request: CampaignRequest, stamp: str = "") -> HttpResponse:
         draft = documents.draft_of(campaign) if access.may(member, May.READ_DRAFT) and open_to_edits else None
         answer = stamps.look_up(typed, versions, draft)
         context |= {"answer": answer} | _moved_since(request, answer, versions, draft)
-    return show(request, "portal/brief/check.html", context, fragment="answer")
+    return show(request, "portal/brief/check.html", context)
 
 
 def _moved_since(
