@@ -155,18 +155,20 @@ def _version(request: CampaignRequest, number: int) -> Version:
 
 @page(May.READ_VERSIONS)
 def log(request: CampaignRequest) -> HttpResponse:
-    """The campaign's story, newest first, as this reader may read it; `?who=` of one member, `?topic=` of one topic."""
+    """The campaign's story, newest first, as this reader may read it; `?who=` of one member by number, `?topic=` of one topic."""
     member, campaign = request.member, request.member.campaign
     who, topic = request.GET.get("who", ""), request.GET.get("topic", "")
-    people = [(one.key, str(one)) for one in campaign.members.select_related("user")]
+    # By their place in the campaign, in which nobody ever loses their row: keys of people stay on the page of people.
+    members = {str(at): one for at, one in enumerate(campaign.members.select_related("user"), start=1)}
     topics = [(name, label) for name, (label, _) in queries.TOPICS.items()] + [("other", "Other")]
-    who, topic = who if who in dict(people) else "", topic if topic in dict(topics) else ""
-    pages = Paginator(queries.log_for(member, who=who, topic=topic), A_PAGE)
+    who, topic = who if who in members else "", topic if topic in dict(topics) else ""
+    pages = Paginator(queries.log_for(member, who=members[who].key if who else "", topic=topic), A_PAGE)
     here = pages.get_page(request.GET.get("page"))
     named = subjects.many(request.member.campaign, {entry.subject for entry in here})
     entries = [
         {"at": e.at, "day": localdate(e.at), "says": words.say(e, named), "url": _url(e.subject, named)} for e in here
     ]
+    people = [(at, str(one)) for at, one in members.items()]
     context = {"page": here, "entries": entries, "people": people, "who": who, "topics": topics, "topic": topic}
     return show(request, "portal/sealing/log.html", context)
 
