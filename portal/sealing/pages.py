@@ -155,7 +155,7 @@ def _version(request: CampaignRequest, number: int) -> Version:
 
 @page(May.READ_VERSIONS)
 def log(request: CampaignRequest) -> HttpResponse:
-    """The campaign's story, newest first, as this reader may read it; `?who=` of one member by number, `?topic=` of one topic."""
+    """The story as this reader may read it, newest first; `?who=` of one member by number, `?topic=` of one topic."""
     member, campaign = request.member, request.member.campaign
     who, topic = request.GET.get("who", ""), request.GET.get("topic", "")
     # By their place in the campaign, in which nobody ever loses their row: keys of people stay on the page of people.
