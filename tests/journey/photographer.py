@@ -71,10 +71,10 @@ def goes_to_the_zone(me: Person, number: int) -> None:
 
 def writes_light_and_camera(me: Person, number: int) -> None:
     opens_shot(me, number)
-    me.go(re.compile("^Change ?: Light"))
+    me.go(re.compile("^Change Light"))
     me.write("Key", "Large softbox left, 1.2 m", exact=False)
     me.press("Keep it")
-    me.go(re.compile("^Change ?: Camera"))
+    me.go(re.compile("^Change Camera"))
     me.write("Camera", "Medium format on a stand", within=me.page.locator("#camera form"))
     me.write("Width of a capture", "11648")
     me.write("Height of a capture", "8736")
