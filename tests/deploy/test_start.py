@@ -18,10 +18,9 @@ run = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(run)
 
 
-def start(env: dict[str, str]) -> subprocess.Popen:
-    return subprocess.Popen(
-        [BASE / "deploy" / "start"], env=env, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    )
+def start(env: dict[str, str], says: Path) -> subprocess.Popen:
+    with says.open("w") as out:
+        return subprocess.Popen([BASE / "deploy" / "start"], env=env, stdout=out, stderr=subprocess.STDOUT)
 
 
 def children_of(data: str) -> list[str]:
@@ -39,18 +38,19 @@ def children_of(data: str) -> list[str]:
 @pytest.mark.services
 def test_start_serves_twice_from_one_folder_and_leaves_nothing_running(tmp_path):
     env = environment(tmp_path, BRIEFLOCK_DEMO="0")
+    says = tmp_path / "said.txt"
 
     for _ in range(2):
-        portal = start(env)
+        portal = start(env, says)
         try:
-            wait_for(lambda: is_well(env["BRIEFLOCK_ADDRESS"]), "the portal", 60)
+            # It serves a moment before it says so.
+            wait_for(lambda: "Brieflock is at " + env["BRIEFLOCK_ADDRESS"] in says.read_text(), "the address", 60)
+            assert is_well(env["BRIEFLOCK_ADDRESS"])
             second = subprocess.run([BASE / "deploy" / "start"], env=env, capture_output=True, text=True, check=False)
             assert (second.returncode, "is taken by another program" in second.stderr) == (1, True)
         finally:
             portal.send_signal(signal.SIGINT)
-        said, _ = portal.communicate(timeout=20)
-        assert portal.returncode == 0
-        assert "Brieflock is at " + env["BRIEFLOCK_ADDRESS"] in said
+        assert portal.wait(20) == 0
         assert children_of(env["BRIEFLOCK_DATA"]) == []
 
 
