@@ -1,5 +1,6 @@
 """Pages of previews: the picture stage, its crop and full pixels, and the addresses of rendered pictures."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -48,31 +49,19 @@ def crop(request: Any, placement: str) -> HttpResponse:
 @page(May.READ_DRAFT, "POST")
 def again(request: Any, placement: str) -> HttpResponse:
     """Have a failed preview made again."""
-    try:
-        actions.try_preview_again(request.member, placement)
-    except Preview.DoesNotExist as none:
-        raise Http404 from none
-    return redirect("layouts:stage", request.member.campaign.key, placement)
+    return _asked(actions.try_preview_again, request, placement)
 
 
 @page(May.READ_DRAFT, "POST")
 def detail(request: Any, placement: str) -> HttpResponse:
     """Have the full pixels of a crop made, for looking at it pixel for pixel."""
-    try:
-        actions.ask_detail(request.member, placement)
-    except Preview.DoesNotExist as none:
-        raise Http404 from none
-    return redirect("layouts:stage", request.member.campaign.key, placement)
+    return _asked(actions.ask_detail, request, placement)
 
 
 @page(May.READ_DRAFT, "POST")
 def proof(request: Any, placement: str) -> HttpResponse:
     """Have a placement shown as it will print."""
-    try:
-        actions.ask_proof(request.member, placement)
-    except Preview.DoesNotExist as none:
-        raise Http404 from none
-    return redirect("layouts:stage", request.member.campaign.key, placement)
+    return _asked(actions.ask_proof, request, placement)
 
 
 @page(May.READ_VERSIONS)
@@ -94,6 +83,15 @@ def versions_only(member: Member) -> None:
     """
     if not (member.campaign.open_version_id or member.campaign.locked_version_id):
         access.need(member, May.READ_DRAFT)
+
+
+def _asked(act: Callable[[Member, str], object], request: Any, placement: str) -> HttpResponse:
+    """Ask the worker for something by one act, and go back to the stage."""
+    try:
+        act(request.member, placement)
+    except Preview.DoesNotExist as none:
+        raise Http404 from none
+    return redirect("layouts:stage", request.member.campaign.key, placement)
 
 
 def _seen(member: Member, placement: str) -> queries.Seen:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,30 +38,20 @@ def to_the_pixel(rect: Rect, prepared: Prepared) -> tuple[Rect, float]:
 
 def _row(masks: Masks, rect: Rect, near: float, reach: int) -> tuple[float, float]:
     x0, x1 = round(rect.x + _ENDS * rect.width), round(rect.right - _ENDS * rect.width)
-    low, high = max(0, round(near) - reach), round(near) + reach
-
-    def shares(mask: Bits) -> Shares:
-        return mask.by_row(x0, low, x1, high)
-
-    return _step(masks, shares, low, near)
+    return _step(masks, lambda mask, low, high: mask.by_row(x0, low, x1, high), near, reach)
 
 
 def _column(masks: Masks, rect: Rect, near: float, reach: int) -> tuple[float, float]:
     y0, y1 = round(rect.y + _ENDS * rect.height), round(rect.bottom - _ENDS * rect.height)
+    return _step(masks, lambda mask, low, high: mask.by_column(low, y0, high, y1), near, reach)
+
+
+def _step(masks: Masks, shares: Callable[[Bits, int, int], Shares], near: float, reach: int) -> tuple[float, float]:
+    """Where, within reach of `near`, ink or the ground's colour steps most, and by how much."""
     low, high = max(0, round(near) - reach), round(near) + reach
-
-    def shares(mask: Bits) -> Shares:
-        return mask.by_column(low, y0, high, y1)
-
-    return _step(masks, shares, low, near)
-
-
-def _step(masks: Masks, shares: object, low: int, near: float) -> tuple[float, float]:
-    """Where ink or the ground's colour steps most, and by how much."""
-    assert callable(shares)  # noqa: S101
     best = (float(near), 0.0)
     for mask in (masks.same, masks.ink):
-        steps = np.abs(np.diff(shares(mask)))
+        steps = np.abs(np.diff(shares(mask, low, high)))
         if len(steps):
             at = int(np.argmax(steps))
             if steps[at] > best[1] + 0.02:
