@@ -5,7 +5,8 @@ import json
 import pytest
 from playwright.sync_api import expect, sync_playwright
 
-from tests.browser.watching import PATIENCE_MS, launch
+from fixtures.demo.build import SCENARIO
+from tests.browser.watching import PATIENCE_MS, Person, launch
 from tests.journey.database import wait_until_done
 from tests.services import backend, portal
 
@@ -46,3 +47,23 @@ def demo(tmp_path_factory):
         said = site.manage("shell", "-c", KEYS)
         site.keys = json.loads(next(line for line in said.splitlines() if line.startswith("KEYS"))[5:])
         yield site
+
+
+@pytest.fixture
+def signed_in(chromium, demo):
+    """A function that signs a role of the demo in, as a person in a browser of their own."""
+    people = []
+
+    def sign_in(role: str, **how) -> Person:
+        me = Person(chromium, demo.address, role, **how)
+        people.append(me)
+        me.page.goto(demo.address)
+        me.write("E-mail", f"{role}@oatlock.example")
+        me.write("Password", SCENARIO["password"])
+        me.page.get_by_role("button", name="Sign in").click()
+        me.page.get_by_role("link", name="Oatlock, slow mornings").wait_for()
+        return me
+
+    yield sign_in
+    for me in people:
+        me.close()

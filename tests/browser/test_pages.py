@@ -2,7 +2,6 @@
 
 import pytest
 
-from fixtures.demo.build import SCENARIO
 from tests.browser.watching import Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.services]
@@ -60,23 +59,18 @@ SIGNED_OUT = [
 
 
 @pytest.fixture
-def reader(chromium, demo):
-    """A function that signs a role in; what its browser laments fails the test."""
-    readers = []
+def reader(chromium, demo, signed_in):
+    """A function that signs a role in, or opens a browser in which nobody is signed in."""
+    strangers = []
 
-    def signed_in(role: str = "") -> Person:
-        me = Person(chromium, demo.address, role or "nobody", width=WIDTHS[0])
-        readers.append(me)
+    def open_browser(role: str = "") -> Person:
         if role:
-            me.page.goto(demo.address)
-            me.write("E-mail", f"{role}@oatlock.example")
-            me.write("Password", SCENARIO["password"])
-            me.page.get_by_role("button", name="Sign in").click()
-            me.page.get_by_role("link", name="Oatlock, slow mornings").wait_for()
-        return me
+            return signed_in(role, width=WIDTHS[0])
+        strangers.append(Person(chromium, demo.address, "nobody", width=WIDTHS[0]))
+        return strangers[-1]
 
-    yield signed_in
-    for me in readers:
+    yield open_browser
+    for me in strangers:
         me.close()
 
 

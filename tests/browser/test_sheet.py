@@ -5,7 +5,6 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from fixtures.demo.build import SCENARIO
 from tests.browser.watching import Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.services]
@@ -14,21 +13,15 @@ CSS_PX_PER_MM = 96 / 25.4  # CSS Values and Units Level 4, 6.2
 
 
 @pytest.fixture
-def reader(chromium, demo):
+def reader(signed_in):
     """A function that signs the client in; what the browser laments fails the test."""
     people = []
 
-    def signed_in(**how) -> Person:
-        me = Person(chromium, demo.address, "client", **how)
-        people.append(me)
-        me.page.goto(demo.address)
-        me.write("E-mail", "client@oatlock.example")
-        me.write("Password", SCENARIO["password"])
-        me.page.get_by_role("button", name="Sign in").click()
-        me.page.get_by_role("link", name="Oatlock, slow mornings").wait_for()
-        return me
+    def sign_in(**how) -> Person:
+        people.append(signed_in("client", **how))
+        return people[-1]
 
-    yield signed_in
+    yield sign_in
     for me in people:
         me.close()
         assert me.complaints == []

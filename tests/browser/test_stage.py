@@ -3,33 +3,25 @@
 import pytest
 from playwright.sync_api import expect
 
-from fixtures.demo.build import SCENARIO
 from tests.browser.watching import PATIENCE_MS, Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.services]
 
 
 @pytest.fixture
-def on_stage(chromium, demo):
+def on_stage(signed_in, demo):
     """A function that opens the wide placement's stage as the photographer; what a browser laments fails the test."""
     visits = []
 
     def visit(**how) -> Person:
-        me = Person(chromium, demo.address, "photographer", **how)
+        me = signed_in("photographer", **how)
         visits.append(me)
-        me.page.goto(demo.address)
-        me.write("E-mail", "photographer@oatlock.example")
-        me.write("Password", SCENARIO["password"])
-        me.page.get_by_role("button", name="Sign in").click()
-        me.page.get_by_role("link", name="Oatlock, slow mornings").wait_for()
         me.page.goto(f"{demo.address}/c/{demo.keys['campaign']}/stage/{demo.keys['wide']}/")
         me.settle()
         return me
 
     yield visit
     assert [said for me in visits for said in me.complaints] == []
-    for me in visits:
-        me.close()
 
 
 @pytest.mark.parametrize("width", [390, 1280, 1920])

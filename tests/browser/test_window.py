@@ -5,7 +5,6 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from fixtures.demo.build import SCENARIO
 from tests.browser.watching import Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.services]
@@ -26,21 +25,15 @@ def layout(demo):
 
 
 @pytest.fixture
-def designer(chromium, demo):
+def designer(signed_in):
     """A function that signs the designer in; what the browser laments fails the test."""
     people = []
 
-    def signed_in(**how) -> Person:
-        me = Person(chromium, demo.address, "designer", **how)
-        people.append(me)
-        me.page.goto(demo.address)
-        me.write("E-mail", "designer@oatlock.example")
-        me.write("Password", SCENARIO["password"])
-        me.page.get_by_role("button", name="Sign in").click()
-        me.page.get_by_role("link", name="Oatlock, slow mornings").wait_for()
-        return me
+    def sign_in(**how) -> Person:
+        people.append(signed_in("designer", **how))
+        return people[-1]
 
-    yield signed_in
+    yield sign_in
     for me in people:
         me.close()
         assert me.complaints == []
@@ -150,13 +143,8 @@ def _until(me: Person, layout: str, window: list[str]) -> None:
     raise AssertionError(f"the page does not come to show {window}")
 
 
-def test_a_reader_sees_the_marks_and_no_editor(chromium, demo, layout):
-    me = Person(chromium, demo.address, "photographer")
-    me.page.goto(demo.address)
-    me.write("E-mail", "photographer@oatlock.example")
-    me.write("Password", SCENARIO["password"])
-    me.page.get_by_role("button", name="Sign in").click()
-    me.page.get_by_role("link", name="Oatlock, slow mornings").wait_for()
+def test_a_reader_sees_the_marks_and_no_editor(signed_in, layout):
+    me = signed_in("photographer")
     me.open(layout)
     expect(me.page.locator("rect.window")).to_be_visible()
     assert me.page.get_by_role("slider").count() == 0
