@@ -1,0 +1,74 @@
+"""What a capture plan is drawn from: each shot's camera, settings, mockup and wanted placements."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from layouts.capture.models import CapturePlan
+from layouts.formats.models import Placement
+from layouts.overlays.models import Layout
+from layouts.pictures.models import Mockup
+from layouts.previews.queries import Seen
+from portal.models import Campaign
+from shots.camera.models import Camera
+from shots.models import Shot
+
+
+@dataclass(frozen=True)
+class Rows:
+    """One shot's rows. `seen` are its wanted placements in order of format and language, `off` those not wanted."""
+
+    shot: Shot
+    campaign: Campaign
+    camera: Camera | None
+    plan: CapturePlan
+    mockup: Mockup | None
+    seen: list[Seen] = field(default_factory=list)
+    off: list[Seen] = field(default_factory=list)
+
+
+def of_shot(shot: Shot) -> Rows:
+    """One shot's rows, with the layouts; six queries."""
+    return of_shots(shot.campaign, [shot], layouts=True)[shot.pk]
+
+
+def of_shots(campaign: Campaign, shots: Sequence[Shot], *, layouts: bool = False) -> dict[int, Rows]:
+    """The rows of these shots by primary key; up to six queries whatever their number."""
+    formats = {row.pk: row for row in campaign.formats.all()}
+    cameras = {row.shot_id: row for row in Camera.objects.filter(shot__in=shots)}
+    plans = {row.shot_id: row for row in CapturePlan.objects.filter(shot__in=shots).select_related("accepted_by__user")}
+    mockups = Mockup.objects.filter(shot__in=shots, current=True).select_related("file", "work")
+    by_shot = {row.shot_id: row for row in mockups}
+    order = {tag: place for place, tag in enumerate(campaign.languages)}
+    found = list(Placement.objects.filter(shot__in=shots).order_by())
+    found.sort(
+        key=lambda row: (
+            formats[row.format_id].position,
+            row.format_id,
+            order.get(row.language, len(order)),
+            row.language,
+        )
+    )
+    current = _layouts(found) if layouts else {}
+    of: dict[int, list[Placement]] = defaultdict(list)
+    for row in found:
+        row.format = formats[row.format_id]
+        of[row.shot_id].append(row)
+    answer = {}
+    for shot in shots:
+        mockup = by_shot.get(shot.pk)
+        seen: dict[bool, list[Seen]] = {True: [], False: []}
+        for row in of[shot.pk]:
+            row.shot = shot
+            if row.wanted or row.language in order:
+                seen[row.wanted].append(Seen(row, mockup, current.get(row.pk), None))
+        plan = plans.get(shot.pk) or CapturePlan(shot=shot)
+        answer[shot.pk] = Rows(shot, campaign, cameras.get(shot.pk), plan, mockup, seen[True], seen[False])
+    return answer
+
+
+def _layouts(placements: list[Placement]) -> dict[int, Layout]:
+    rows = Layout.objects.filter(placement__in=placements, current=True).select_related("file", "work")
+    return {row.placement_id: row for row in rows}
