@@ -1,6 +1,7 @@
 """The portal's tables, each declared in its topic's folder."""
 
 from portal.brief.models import Campaign, Look, Version
+from portal.delegation.models import Delegation
 from portal.files.models import StoredFile
 from portal.people.models import Invitation, Member, User
 from portal.sealing.models import LogEntry, SignOff
@@ -10,6 +11,7 @@ from portal.work.models import Work
 __all__ = [
     "Campaign",
     "Comment",
+    "Delegation",
     "Invitation",
     "LogEntry",
     "Look",

@@ -21,6 +21,9 @@ class Campaign(Keyed):
     territory = models.CharField("territory", max_length=200, blank=True)
     period = models.CharField("period of use", max_length=200, blank=True)
     rounds_included = models.PositiveSmallIntegerField("rounds of amends included", default=2)
+    # In the words of whoever bills it, currency too; seen by who may see the estimate.
+    round_price = models.CharField("price of a further round", max_length=120, blank=True)
+    sign_in_order = models.BooleanField("the agency signs before the client", default=False)
     started_at = models.DateTimeField(auto_now_add=True)
 
     # What readiness last found, so that a list of campaigns costs one query; see brief/standing.py.

@@ -46,6 +46,10 @@ class MemberQuerySet(models.QuerySet["Member"]):
         return self.filter(left_at=None)
 
 
+def new_salt() -> str:
+    return secrets.token_hex(16)
+
+
 class Member(Keyed):
     """A person in a campaign, with a role; a former member keeps the row, for the log's sake."""
 
@@ -55,6 +59,8 @@ class Member(Keyed):
     may_sign = models.BooleanField(default=False)
     # Whoever started the campaign; it widens whom they may invite (access.invitable_roles).
     started = models.BooleanField(default=False)
+    # Stays on this row and out of the log: see account_digest.
+    account_salt = models.CharField(max_length=32, default=new_salt, editable=False)
     joined_at = models.DateTimeField(auto_now_add=True)
     left_at = models.DateTimeField(null=True, blank=True)
 

@@ -7,7 +7,7 @@ from portal.people.models import Member
 
 
 class SignOff(models.Model):
-    """A signer's answer to one version: person, time, digest and typed name, or a reason for declining."""
+    """A signer's answer to one version: person, time, digest, typed name, what they could read; or a reason for declining."""
 
     class Answer(models.TextChoices):
         SIGNED = "signed", "Signed"
@@ -19,6 +19,10 @@ class SignOff(models.Model):
     digest = models.CharField(max_length=64)
     typed_name = models.CharField(max_length=120)
     reason = models.TextField(blank=True)
+    # Section to digest: what whoever answered could read. Empty for answers from before this was kept.
+    sections = models.JSONField(default=dict)
+    # Who answered in the signer's place while that one was away; empty where the signer did.
+    given_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
     at = models.DateTimeField()
 
     class Meta:
