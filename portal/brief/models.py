@@ -1,5 +1,6 @@
 """The brief: campaigns and the versions put forward from them."""
 
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from portal.keys import Keyed
@@ -24,6 +25,14 @@ class Campaign(Keyed):
     # In the words of whoever bills it, currency too; seen by who may see the estimate.
     round_price = models.CharField("price of a further round", max_length=120, blank=True)
     sign_in_order = models.BooleanField("the agency signs before the client", default=False)
+    # Limits agreed for every placement: WCAG's contrast ratio, and per cent of the hero zone. The first values are what
+    # large type needs (WCAG 2.2, 1.4.3), and what soft edges cover of a hero that is left clear.
+    least_contrast = models.FloatField(
+        "least contrast of type", default=3.0, validators=[MinValueValidator(1), MaxValueValidator(21)]
+    )
+    hero_overlap = models.PositiveSmallIntegerField(
+        "most of the hero that may be covered", default=2, validators=[MaxValueValidator(100)]
+    )
     started_at = models.DateTimeField(auto_now_add=True)
 
     # What readiness last found, so that a list of campaigns costs one query; see brief/standing.py.

@@ -41,6 +41,10 @@ class HeroFood(Keyed):
     substitution = models.TextField(
         "substitution", max_length=1000, blank=True, help_text="What differs from the recipe as sold, and why."
     )
+    # The client's legal reader, by name, and who gave that word in the portal; all empty while nobody has cleared it.
+    cleared_by = models.CharField("substitution cleared by", max_length=120, blank=True)
+    cleared_at = models.DateTimeField(null=True, blank=True)
+    cleared_by_member = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
     hold_minutes = models.PositiveIntegerField(
         "holds", null=True, blank=True, validators=_COUNT, help_text="Minutes that it looks right under the lamps."
     )

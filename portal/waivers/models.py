@@ -1,0 +1,44 @@
+"""Waivers: a signer's word that the brief may be locked although something in it must be fixed."""
+
+from django.db import models
+from django.db.models import Q
+
+from portal.brief.models import Campaign
+from portal.keys import Keyed
+from portal.people.models import Member
+
+
+class Waiver(Keyed):
+    """One finding that a signer has waived, with the sentence as it then stood.
+
+    `finding` is `Finding.key`: once what readiness measures has changed, the finding has another key and the waiver
+    has lapsed. It is never altered but for being taken back, and for `holds`.
+    """
+
+    campaign = models.ForeignKey(Campaign, models.CASCADE, related_name="waivers")
+    finding = models.CharField(max_length=64)
+    kind = models.CharField(max_length=40)
+    says = models.TextField("what was waived")
+    what = models.CharField(max_length=400)
+    reason = models.TextField("why", max_length=2000)
+    typed_name = models.CharField("name as typed", max_length=120)
+    given_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
+    # Role and name as they were: what is in a version must read the same when people change theirs.
+    given_role = models.CharField(max_length=40)
+    given_at = models.DateTimeField()
+    withdrawn_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    # Whether readiness last found what is waived; kept as the campaign's standing is (brief/standing.py), so that a
+    # document is drawn up without asking all of readiness.
+    holds = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["given_at", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["campaign", "finding"], condition=Q(withdrawn_at=None), name="one_waiver_a_finding"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.typed_name}: {self.what}"
