@@ -111,6 +111,23 @@ def need(member: Any, act: May) -> None:
         raise PermissionDenied(f"Your role in this campaign ({member.get_role_display()}) may not {act.label}.")
 
 
+def may_stand_in(signer: Any, other: Any) -> bool:
+    """Whether `other` may be asked to sign in this signer's place: somebody else of the same side, in whatever role.
+
+    They need no right to sign of their own, for the signer's word gives it; what they sign is bound to what they read.
+    """
+    return may(signer, May.SIGN_OFF) and signer.pk != other.pk and side_of(signer.role) == side_of(other.role)
+
+
+def side_that_signs_before(role: str) -> Side | None:
+    """Where signing has an order: the side whose signatures come before those of this role; None for who need not wait.
+
+    The agency answers to its client for what is in the brief, so the client signs what the agency has signed. What the
+    photographer signs is that the crew will deliver it: it leans on neither of the others and may come at any time.
+    """
+    return Side.AGENCY if side_of(role) == Side.CLIENT else None
+
+
 def roles_that_may(act: May) -> list[Role]:
     """The roles that may `act`, with or without the right to sign, in the table's order."""
     return [role for role, cell in TABLE[act].items() if cell != "-"]
