@@ -13,7 +13,7 @@ from layouts.overlays import preparing
 from layouts.pictures.models import Mockup
 from layouts.previews.actions import owe_for_placement, owe_for_placements
 from portal.access import May
-from portal.brief.draft import open_draft, refuse
+from portal.brief.draft import ANY, need_open, open_draft, refuse
 from portal.models import Campaign, Member
 from portal.sealing import log
 from portal.site.sentences import count
@@ -41,7 +41,7 @@ def add_formats(by: Member, *, formats: Iterable[dict[str, Any]]) -> list[Format
 
     Raises PermissionDenied, BriefClosed, ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "formats")
     last = campaign.formats.aggregate(last=Max("position"))["last"] or 0
     made = []
     for position, fields in enumerate(formats, start=last + 1):
@@ -60,7 +60,7 @@ def edit_format(by: Member, format: str, **fields: Any) -> Format:
 
     Raises PermissionDenied, BriefClosed, Format.DoesNotExist, ValidationError.
     """
-    open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "formats")
     if unknown := set(fields) - set(FIELDS):
         raise ValueError(f"not fields of a format: {sorted(unknown)}")
     row = Format.objects.select_related("campaign").get(key=format, campaign=by.campaign_id)
@@ -77,7 +77,7 @@ def edit_format(by: Member, format: str, **fields: Any) -> Format:
         by, "format.edited", f"format/{row.key}", name=row.name, was={name: was[name] for name in changed}, now=changed
     )
     if abs(row.aspect - shape) > _CROP_SHAPE * shape:
-        row.placements.update(crop=None)  # a crop of the old shape would no longer fit
+        _drop_crops(campaign, row)
     if set(changed) & _MEASURES:
         preparing.inspect_again(row)
         owe_for_placements(row.placements.all())
@@ -90,7 +90,7 @@ def move_format(by: Member, format: str, *, up: bool) -> None:
 
     Raises PermissionDenied, BriefClosed, Format.DoesNotExist.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "formats")
     order = list(campaign.formats.all())
     here = next((place for place, row in enumerate(order) if row.key == format), None)
     if here is None:
@@ -111,7 +111,7 @@ def remove_format(by: Member, format: str, *, confirmed: bool = False) -> None:
 
     Raises PermissionDenied, BriefClosed, Format.DoesNotExist; ValidationError that says what would go.
     """
-    open_draft(by, May.EDIT_SHOTS)
+    open_draft(by, May.EDIT_SHOTS, "formats")
     row = Format.objects.get(key=format, campaign=by.campaign_id)
     goes = queries.what_goes(row)
     if goes.layouts and not confirmed:
@@ -128,7 +128,7 @@ def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
 
     Raises PermissionDenied, BriefClosed; Placement.DoesNotExist when one is not of this campaign.
     """
-    open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "formats", ANY)
     keys = set(placements)
     ordered = Placement.objects.filter(shot__campaign=by.campaign_id).select_related("shot", "format")
     rows = list(ordered.filter(key__in=keys))
@@ -137,6 +137,8 @@ def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
     changed = [row for row in rows if row.wanted != wanted]
     if not changed:
         return 0
+    for shot in sorted({row.shot.key for row in changed}):
+        need_open(campaign, "formats", shot)
     Placement.objects.filter(pk__in=[row.pk for row in changed]).update(wanted=wanted, dropped=False)
     act = "placement.wanted" if wanted else "placement.not-wanted"
     subject = f"placement/{changed[0].key}" if len(changed) == 1 else ""
@@ -153,8 +155,9 @@ def set_crop(by: Member, placement: str, *, crop: list[float] | None) -> Placeme
     `crop` is [x0, y0, x1, y1] in fractions of the mockup, of the format's shape. Raises PermissionDenied,
     BriefClosed, Placement.DoesNotExist, ValidationError.
     """
-    open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "pictures", ANY)
     row = Placement.objects.select_related("format", "shot").get(key=placement, shot__campaign=by.campaign_id)
+    need_open(campaign, "pictures", row.shot.key)
     crop = None if crop is None else [round(float(edge), 5) for edge in crop]
     if crop is not None:
         _check_crop(row, crop)
@@ -195,6 +198,14 @@ def _owe_where_missing(in_grid: Any) -> None:
     without = in_grid.filter(wanted=True, preview=None, shot__mockups__current=True)
     left_over = in_grid.filter(wanted=False).exclude(preview=None)
     owe_for_placements([*without.distinct(), *left_over])
+
+
+def _drop_crops(campaign: Campaign, format: Format) -> None:
+    """A crop of the old shape would no longer fit: where one was set by hand, the shot's pictures change too."""
+    by_hand = format.placements.exclude(crop=None)
+    for shot in by_hand.order_by("shot__number").values_list("shot__key", flat=True).distinct():
+        need_open(campaign, "pictures", shot)
+    by_hand.update(crop=None)
 
 
 def _check(format: Format) -> None:

@@ -13,7 +13,7 @@ from layouts.overlays.arriving import Arrived
 from layouts.overlays.models import Incoming, Layout
 from layouts.previews.actions import owe_for_placement
 from portal.access import May
-from portal.brief.draft import open_draft, refuse
+from portal.brief.draft import ANY, closed_because, need_open, open_draft, refuse
 from portal.files.actions import keep
 from portal.models import Campaign, Member, StoredFile, Work
 from portal.sealing import log
@@ -36,12 +36,13 @@ def receive_files(by: Member, *, files: "Sequence[File[Any]]", placement: str | 
     With `placement` all are for that one, and only their shape is checked. One bad file loses nothing of the others.
     Returns a row for each file, in their order. Raises PermissionDenied, BriefClosed, Placement.DoesNotExist.
     """
-    campaign = open_draft(by, May.UPLOAD_LAYOUTS)
+    campaign = open_draft(by, May.UPLOAD_LAYOUTS, "layouts", ANY)
     arrived = [arriving.check(file) for file in files]
     if placement is None:
         arriving.find_places(campaign, arrived)
     else:
         to = _placements(campaign).get(key=placement)
+        need_open(campaign, "layouts", to.shot.key)
         for one in arrived:
             arriving.meant_for(one, to)
     came = []
@@ -76,7 +77,7 @@ def set_aside(by: Member, incoming: str) -> Incoming:
 
     Raises PermissionDenied, BriefClosed, Incoming.DoesNotExist.
     """
-    open_draft(by, May.UPLOAD_LAYOUTS)
+    open_draft(by, May.UPLOAD_LAYOUTS, "layouts", ANY)
     states = (Incoming.State.ASKED, Incoming.State.REFUSED)
     row = Incoming.objects.select_related("file").get(key=incoming, campaign=by.campaign_id, state__in=states)
     was, row.state = row.state, Incoming.State.ASIDE
@@ -91,8 +92,7 @@ def make_current(by: Member, layout: str) -> Layout:
 
     Raises PermissionDenied, BriefClosed, Layout.DoesNotExist.
     """
-    open_draft(by, May.UPLOAD_LAYOUTS)
-    chosen = _layout(by, layout)
+    chosen = _open_layout(by, layout)
     if chosen.current:
         return chosen
     made = _revise(by, chosen.placement, chosen.file, chosen.name, window=chosen.window)
@@ -107,8 +107,7 @@ def correct_window(by: Member, layout: str, *, window: dict[str, int] | None) ->
 
     Raises PermissionDenied, BriefClosed, Layout.DoesNotExist, ValidationError.
     """
-    open_draft(by, May.UPLOAD_LAYOUTS)
-    row = _layout(by, layout)
+    row = _open_layout(by, layout)
     if window is not None:
         window = {side: int(window[side]) for side in ("x", "y", "width", "height")}
         _check_window(row, window)
@@ -130,8 +129,7 @@ def try_again(by: Member, layout: str) -> Layout:
 
     Raises PermissionDenied, BriefClosed, Layout.DoesNotExist.
     """
-    open_draft(by, May.UPLOAD_LAYOUTS)
-    row = _layout(by, layout)
+    row = _open_layout(by, layout)
     if row.work.state == Work.State.FAILED:
         work.retry(row.work)
         log.append(by, "layout.tried-again", f"placement/{row.placement.key}", revision=row.revision)
@@ -145,6 +143,8 @@ def _take_in(by: Member, campaign: Campaign, one: Arrived) -> Incoming:
     stored = keep(one.file, type=one.facts.type, width=one.facts.width, height=one.facts.height)
     if one.refused:
         return _note(by, campaign, one, stored, Incoming.State.REFUSED, one.says)
+    if one.placement and (reason := closed_because(campaign, "layouts", one.placement.shot.key)):
+        return _note(by, campaign, one, stored, Incoming.State.REFUSED, reason)
     if one.placement is None:
         if campaign.incoming.filter(file=stored, state=Incoming.State.ASKED).exists():
             return _note(by, campaign, one, stored, Incoming.State.ASIDE, ASKED_ALREADY)
@@ -198,9 +198,10 @@ def _note(
 
 
 def _settle(by: Member, incoming: str, placement: str, state: str) -> Layout:
-    campaign = open_draft(by, May.UPLOAD_LAYOUTS)
+    campaign = open_draft(by, May.UPLOAD_LAYOUTS, "layouts", ANY)
     row = Incoming.objects.select_related("file").get(key=incoming, campaign=campaign, state=state)
     to = _placements(campaign).get(key=placement)
+    need_open(campaign, "layouts", to.shot.key)
     if row.file is None:
         raise refuse("placement", "This file was not kept, for it could not be read. Send it again.")
     if reason := arriving.refusal_of_stored(row.file, to):
@@ -252,9 +253,13 @@ def _placements(campaign: Campaign) -> Any:
     return Placement.objects.select_related("shot", "format").filter(shot__campaign=campaign, wanted=True)
 
 
-def _layout(by: Member, key: str) -> Layout:
+def _open_layout(by: Member, key: str) -> Layout:
+    """The layout, its shot's layouts open to editing."""
+    campaign = open_draft(by, May.UPLOAD_LAYOUTS, "layouts", ANY)
     found = Layout.objects.select_related("placement__shot", "placement__format", "file", "work")
-    return found.get(key=key, placement__shot__campaign=by.campaign_id)
+    row = found.get(key=key, placement__shot__campaign=by.campaign_id)
+    need_open(campaign, "layouts", row.placement.shot.key)
+    return row
 
 
 def _log_sent(by: Member, made: Layout) -> None:

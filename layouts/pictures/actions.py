@@ -11,7 +11,7 @@ from layouts.pictures.models import Mockup
 from layouts.previews.actions import owe_for_shot
 from portal import access
 from portal.access import May
-from portal.brief.draft import open_draft, refuse
+from portal.brief.draft import ANY, need_open, open_draft, refuse
 from portal.files.actions import keep
 from portal.files.names import clean_name
 from portal.models import Member, StoredFile, Work
@@ -32,7 +32,7 @@ def add_mockup(by: Member, shot: str, *, file: File, name: str = "") -> Mockup:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist; ValidationError for a file that cannot be a mockup.
     """
-    open_draft(by, May.UPLOAD_MOCKUPS)
+    open_draft(by, May.UPLOAD_MOCKUPS, "pictures", shot)
     to = Shot.objects.get(key=shot, campaign=by.campaign_id)
     stored = _kept(file)
     revisions = list(to.mockups.select_related("file"))
@@ -62,7 +62,7 @@ def mark_hero(by: Member, shot: str, *, zone: Zone) -> Mockup:
 
     Raises PermissionDenied, BriefClosed, Mockup.DoesNotExist (also where the shot has none), ValidationError.
     """
-    open_draft(by, May.EDIT_SHOTS)
+    open_draft(by, May.EDIT_SHOTS, "pictures", shot)
     mockup = Mockup.objects.select_related("shot").get(shot__key=shot, shot__campaign=by.campaign_id, current=True)
     marked = [round(float(edge), 5) for edge in zone]
     try:
@@ -84,8 +84,9 @@ def make_current(by: Member, mockup: str) -> Mockup:
 
     Raises PermissionDenied, BriefClosed, Mockup.DoesNotExist.
     """
-    open_draft(by, May.UPLOAD_MOCKUPS)
+    campaign = open_draft(by, May.UPLOAD_MOCKUPS, "pictures", ANY)
     chosen = Mockup.objects.select_related("shot", "file").get(key=mockup, shot__campaign=by.campaign_id)
+    need_open(campaign, "pictures", chosen.shot.key)
     if chosen.current:
         return chosen
     was = chosen.shot.mockups.filter(current=True).values_list("revision", flat=True).first()

@@ -9,7 +9,7 @@ from django.utils import timezone
 from portal import access
 from portal.access import May, Role
 from portal.brief import reading, sections
-from portal.brief.draft import BriefClosed, open_draft
+from portal.brief.draft import BriefClosed, closed_because, hold, need_open, open_draft
 from portal.brief.models import Campaign, Version
 from portal.brief.signals import shape_changed
 from portal.people.models import Member, User
@@ -46,13 +46,15 @@ def settle_terms(by: Member, **terms: Any) -> Campaign:
 
     Raises PermissionDenied, BriefClosed, ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "campaign")
     was = {name: getattr(campaign, name) for name in terms}
     changed = {name: value for name, value in terms.items() if value != was[name]}
     if unknown := set(terms) - set(TERMS):
         raise ValueError(f"not terms of a campaign: {sorted(unknown)}")
     if not changed:
         return campaign
+    if "languages" in changed:
+        need_open(campaign, "formats")  # placements come and go with their languages
     for name, value in changed.items():
         setattr(campaign, name, value)
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
@@ -70,7 +72,9 @@ def put_forward(by: Member, *, note: str = "", digest: str = "") -> Version:
     `digest`, if given, is that of the draft as it was read. Raises PermissionDenied; BriefClosed when a version is out
     or locked, when something must still be fixed, or when the draft is no longer what was read.
     """
-    campaign = open_draft(by, May.PUT_FORWARD)
+    campaign = hold(by, May.PUT_FORWARD)
+    if reason := closed_because(campaign):
+        raise BriefClosed(reason)
     drawn_up = reading.begin(campaign)
     must = [finding for finding in sections.findings(drawn_up) if finding.level == "must-fix"]
     if must:

@@ -31,7 +31,7 @@ def edit_camera(by: Member, shot: str, **fields: Any) -> Camera:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_CAMERA)
+    campaign = open_draft(by, May.EDIT_CAMERA, "camera", shot)
     of = campaign.shots.select_related("camera").get(key=shot)
     row = getattr(of, "camera", None) or Camera(shot=of)
     was, now = change(row, fields, FIELDS)

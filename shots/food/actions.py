@@ -7,7 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from portal.access import May
-from portal.brief.draft import open_draft
+from portal.brief.draft import ANY, need_open, open_draft
 from portal.models import Member
 from portal.sealing import log
 from shots.food.models import HeroFood
@@ -39,7 +39,7 @@ def add_food(by: Member, shot: str, *, name: str, **fields: Any) -> HeroFood:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_FOOD)
+    campaign = open_draft(by, May.EDIT_FOOD, "food", shot)
     row = HeroFood(shot=campaign.shots.get(key=shot))
     change(row, {"name": name, **fields}, FIELDS)
     log.append(by, "food.added", f"food/{row.key}", shot=shot, now=plainly(row, FIELDS))
@@ -105,8 +105,10 @@ def confirm_recipe(by: Member, food: str, *, recipe: str, recipe_version: str, s
 
 
 def _row(by: Member, food: str, act: May) -> HeroFood:
-    campaign = open_draft(by, act)
-    return HeroFood.objects.select_related("shot").get(key=food, shot__campaign=campaign)
+    campaign = open_draft(by, act, "food", ANY)
+    row = HeroFood.objects.select_related("shot").get(key=food, shot__campaign=campaign)
+    need_open(campaign, "food", row.shot.key)
+    return row
 
 
 def _need_recipe(row: HeroFood) -> None:

@@ -20,7 +20,7 @@ def edit_light(by: Member, shot: str, **fields: Any) -> Light:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_LIGHT)
+    campaign = open_draft(by, May.EDIT_LIGHT, "light", shot)
     of = campaign.shots.select_related("light").get(key=shot)
     row = getattr(of, "light", None) or Light(shot=of)
     was, now = change(row, fields, FIELDS)

@@ -5,7 +5,7 @@ from typing import Any
 from django.db import transaction
 
 from portal.access import May
-from portal.brief.draft import open_draft
+from portal.brief.draft import ANY, need_open, open_draft
 from portal.models import Member
 from portal.sealing import log
 from shots.props.models import Prop
@@ -20,7 +20,7 @@ def add_prop(by: Member, shot: str, *, name: str, **fields: Any) -> Prop:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_PROPS)
+    campaign = open_draft(by, May.EDIT_PROPS, "props", shot)
     row = Prop(shot=campaign.shots.get(key=shot))
     change(row, {"name": name, **fields}, FIELDS)
     log.append(by, "prop.added", f"prop/{row.key}", shot=shot, now=plainly(row, FIELDS))
@@ -52,5 +52,7 @@ def remove_prop(by: Member, prop: str) -> None:
 
 
 def _row(by: Member, prop: str) -> Prop:
-    campaign = open_draft(by, May.EDIT_PROPS)
-    return Prop.objects.select_related("shot").get(key=prop, shot__campaign=campaign)
+    campaign = open_draft(by, May.EDIT_PROPS, "props", ANY)
+    row = Prop.objects.select_related("shot").get(key=prop, shot__campaign=campaign)
+    need_open(campaign, "props", row.shot.key)
+    return row

@@ -22,7 +22,7 @@ def add_shot(by: Member, *, title: str, **texts: str) -> Shot:
 
     Raises PermissionDenied, BriefClosed, ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "shots")
     last = campaign.shots.aggregate(last=Max("number"))["last"] or 0
     if last >= _LAST:
         raise ValidationError({"title": f"A campaign has at most {_LAST} shots."})
@@ -39,7 +39,7 @@ def edit_shot(by: Member, shot: str, **texts: str) -> Shot:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "shots", shot)
     row = campaign.shots.get(key=shot)
     was, now = change(row, texts, TEXTS)
     if now:
@@ -53,7 +53,7 @@ def move_shot(by: Member, shot: str, *, up: bool) -> Shot:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "shots")
     row = campaign.shots.get(key=shot)
     others = campaign.shots.order_by("-number" if up else "number")
     other = others.filter(**{"number__lt" if up else "number__gt": row.number}).first()
@@ -74,7 +74,7 @@ def remove_shot(by: Member, shot: str) -> None:
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist.
     """
-    campaign = open_draft(by, May.EDIT_SHOTS)
+    campaign = open_draft(by, May.EDIT_SHOTS, "shots")
     row = campaign.shots.get(key=shot)
     was = plainly(row, TEXTS) | {
         "number": row.number,
