@@ -56,7 +56,9 @@ def test_a_lever_changes_one_thing_and_keeps_nothing():
     _, shot = example_1()
     before = CapturePlan.objects.values().get()
     assert asking.planned(shot, margin=0.0).spares == pytest.approx([1.44 / 0.9])
-    assert asking.planned(shot, camera=(3000.0, 2000.0)).spares == []  # example 1 needs 3000 px across within the margin
+    smaller = asking.planned(shot, camera=(3000.0, 2000.0))  # within the margin 2700 x 1800: A needs 3000 px across
+    assert smaller.spares == pytest.approx([2700 / 2400])
+    assert [one.spare_alone for one in smaller.not_served] == pytest.approx([0.9])
     assert CapturePlan.objects.values().get() == before
 
 
