@@ -10,9 +10,12 @@ from django.http import HttpResponse
 from django.urls import reverse
 
 from portal.access import May, may
+from portal.brief.both import Read
+from portal.brief.both_forms import carrying, sent
 from portal.brief.draft import closed_because
 from portal.pages import CampaignRequest, show, wants_part
-from shots.answers import SeeOther, act_on, ask, need_open, or_404
+from shots.answers import SeeOther, ask, need_open, or_404
+from shots.rows import plainly
 from shots.shot.models import Shot
 from shots.shot.queries import one
 
@@ -64,8 +67,12 @@ def edit(request: CampaignRequest, kind: Kind, key: str, act: Callable[..., Any]
         shot = one(request.member.campaign, key)
         if wants_part(request) and "as_it_was" in request.GET:
             return _read(request, kind, shot)
-        form = kind.form(request.POST or None, instance=kind.row_of(shot))
-        if request.method == "POST" and act_on(form, partial(act, request.member, key)):
+        if request.method == "POST":
+            done, form = sent(request.POST, partial(_form, request, kind, key), partial(_write, request, act, key))
+        else:
+            row = kind.row_of(shot)
+            done, form = None, carrying(kind.form(instance=row), plainly(row, kind.form._meta.fields))
+        if done:
             shot = one(request.member.campaign, key)
             if wants_part(request):
                 response = _read(request, kind, shot)
@@ -76,6 +83,15 @@ def edit(request: CampaignRequest, kind: Kind, key: str, act: Callable[..., Any]
         next(iter(form.fields.values())).widget.attrs["autofocus"] = True
     context = {"form": form, "kind": kind, "shot": shot, "url": request.path}
     return ask(request, _TEMPLATE, context, refused=request.method == "POST")
+
+
+def _form(request: CampaignRequest, kind: Kind, key: str, data: Any) -> Any:
+    """The form of a panel as it now stands."""
+    return kind.form(data, instance=kind.row_of(one(request.member.campaign, key)))
+
+
+def _write(request: CampaignRequest, act: Callable[..., Any], key: str, form: Any, *, read: Read) -> Any:
+    return act(request.member, key, read=read, **form.cleaned_data)
 
 
 def _read(request: CampaignRequest, kind: Kind, shot: Shot) -> HttpResponse:

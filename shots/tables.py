@@ -13,6 +13,9 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from portal.access import May, may
+from portal.brief import once
+from portal.brief.both import Read, TouchedMeanwhile
+from portal.brief.both_forms import carrying, length_of, sent
 from portal.brief.draft import closed_because
 from portal.models import Campaign
 from portal.pages import CampaignRequest, wants_part
@@ -35,6 +38,8 @@ class Table:
     line: Callable[[Any], dict[str, Any]]
     line_of_data: Callable[[dict[str, Any], dict[str, Any]], dict[str, Any]]
     rights: Callable[[CampaignRequest], dict[str, Any]]
+    # The fields of its form, as plain data.
+    read: Callable[[Any], dict[str, Any]]
     add: Callable[..., Any]
     edit: Callable[..., Any]
     remove: Callable[..., None]
@@ -73,7 +78,8 @@ def add(request: CampaignRequest, table: Table, shot: str) -> HttpResponse:
         context = {"shot_key": of.key, "place": _place(request), "focus": True}
         return render(request, f"{table.template}#next", context)
     form = table.form(request.POST or None)
-    if request.method == "POST" and (made := act_on(form, partial(table.add, request.member, shot))):
+    adding = partial(table.add, request.member, shot, once=once.digest_of(request))
+    if request.method == "POST" and (made := act_on(form, adding)):
         row = table.find(request.member.campaign).get(pk=made.pk)
         return _done(request, table, row, {"and_next": of.key})
     return _ask(request, table, of, form, None)
@@ -86,23 +92,34 @@ def edit(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
         row = table.find(request.member.campaign).get(key=key)
     if _as_it_was(request):
         return _row(request, table, row)
-    form = table.form(request.POST or None, instance=row)
-    if request.method == "POST" and act_on(form, partial(table.edit, request.member, key)):
+    if request.method != "POST":
+        return _ask(request, table, row.shot, carrying(table.form(instance=row), table.read(row)), key)
+    with or_404():
+        done, form = sent(request.POST, partial(_form, request, table, key), partial(_edit, request, table, key))
+    if done:
         return _done(request, table, table.find(request.member.campaign).get(key=key))
     return _ask(request, table, row.shot, form, key)
 
 
 def remove(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
-    """Ask whether a row should go; answers with nothing in its place."""
+    """Ask whether a row should go, and again where others have changed it since; answers with nothing in its place."""
     need_open(request)
+    told: list[str] = []
+    if request.method == "POST" and (gone := once.removed(request.member.campaign, key)):
+        return _gone(request, table, gone.payload["shot"])
     with or_404():
         row = table.find(request.member.campaign).get(key=key)
         if _as_it_was(request):
             return _row(request, table, row)
         if request.method == "POST":
-            table.remove(request.member, key)
-            return _removed(request, table, row)
-    return ask(request, "shots/row_remove.html", {"row": row} | _asked(request, table, row.shot, key))
+            try:
+                table.remove(request.member, key, read=length_of(request.POST))
+                return _removed(request, table, row)
+            except TouchedMeanwhile as touched:
+                told = touched.told
+                request.member.campaign.refresh_from_db(fields=["log_length"])
+    context = {"row": row, "told": told} | _asked(request, table, row.shot, key)
+    return ask(request, "shots/row_remove.html", context, refused=bool(told))
 
 
 def act(request: CampaignRequest, table: Table, key: str, act: Callable[..., Any], **what: Any) -> HttpResponse:
@@ -117,6 +134,15 @@ def act(request: CampaignRequest, table: Table, key: str, act: Callable[..., Any
     if says and not wants_part(request):
         messages.error(request, says)
     return _done(request, table, row, {"refused": says}, status=422 if says else 200)
+
+
+def _form(request: CampaignRequest, table: Table, key: str, data: Any) -> Any:
+    """The form of a row as it now stands."""
+    return table.form(data, instance=table.find(request.member.campaign).get(key=key))
+
+
+def _edit(request: CampaignRequest, table: Table, key: str, form: Any, *, read: Read) -> Any:
+    return table.edit(request.member, key, read=read, **form.cleaned_data)
 
 
 def _done(
@@ -144,6 +170,14 @@ def _removed(request: CampaignRequest, table: Table, row: Any) -> HttpResponse:
     response = render(request, "shots/row_removed.html", {"row": row})
     response.headers["HX-Trigger"] = "brief-changed"
     return response
+
+
+def _gone(request: CampaignRequest, table: Table, shot: str) -> HttpResponse:
+    """The answer to a second click: the row is gone, as was asked; its shot may be gone as well."""
+    if wants_part(request):
+        return HttpResponse()
+    with or_404():
+        return SeeOther(_back(request, table, one(request.member.campaign, shot)))
 
 
 def _as_it_was(request: CampaignRequest) -> bool:

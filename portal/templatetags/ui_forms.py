@@ -7,6 +7,7 @@ from django import forms, template
 from django.utils.html import conditional_escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from portal.brief import both_forms, once
 from portal.site import sentences
 
 register = template.Library()
@@ -30,6 +31,8 @@ def _shape(widget: forms.Widget) -> str:
 def field(bound: forms.BoundField, unit: str = "", label: str = "", help: str = "") -> dict[str, Any]:
     """A field of a form with its label, help and errors: `{% field form.width unit="mm" %}`.
 
+    Where somebody else changed it while this was written, theirs stands below, with the choice between the two.
+
     Any Django widget: text, number (with its unit), select, textarea, file, checkbox, radio buttons, dates.
     """
     widget = bound.field.widget
@@ -41,7 +44,31 @@ def field(bound: forms.BoundField, unit: str = "", label: str = "", help: str = 
         "label": label or bound.label,
         "help": help or bound.help_text,
         "optional": not bound.field.required and _shape(widget) != "check",
+        # What somebody else has written there meanwhile: portal/brief/both_forms.py.
+        "theirs": getattr(bound.form, "both", {}).get(bound.name),
     }
+
+
+@register.simple_tag
+def as_read(form: Any) -> SafeString:
+    """Within a form that others may have open as well: what it shows as it was read, so that nobody is overwritten."""
+    read = getattr(form, "read", None)
+    if read is None:
+        return SafeString("")
+    return format_html('<input type="hidden" name="{}" value="{}">', both_forms.READ, both_forms.written(read))
+
+
+@register.simple_tag(takes_context=True)
+def as_long(context: Any) -> SafeString:
+    """Within a form that removes or switches: how long the campaign's log was when its page was read."""
+    length = context["request"].member.campaign.log_length
+    return format_html('<input type="hidden" name="{}" value="{}">', both_forms.READ, str(length))
+
+
+@register.simple_tag
+def only_once() -> SafeString:
+    """Within a form that makes something: sent twice, it makes one thing (portal/brief/once.py)."""
+    return format_html('<input type="hidden" name="{}" value="{}">', once.FIELD, once.word())
 
 
 @register.inclusion_tag(HERE + "form_errors.html")

@@ -7,6 +7,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from portal.access import May
+from portal.brief import once as forms
+from portal.brief.both import Read, leave_if_touched, settle
 from portal.brief.draft import ANY, need_open, open_draft
 from portal.models import Member
 from portal.sealing import log
@@ -29,31 +31,39 @@ FIELDS = (
     "allergens",
     "notes",
 )
+# A change of one is a change of the other.
+TOGETHER = (("recipe", "recipe_version"),)
 # What the client's word stands for: when one of these changes, it stands no longer.
 SOLD = ("name", "recipe", "recipe_version", "substitution")
 
 
 @transaction.atomic
-def add_food(by: Member, shot: str, *, name: str, **fields: Any) -> HeroFood:
-    """Add hero food to a shot; `fields`: any other of FIELDS.
+def add_food(by: Member, shot: str, *, name: str, once: str = "", **fields: Any) -> HeroFood:
+    """Add hero food to a shot; `fields`: any other of FIELDS. A form sent again (`once`) gives the row it made.
 
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
     """
     campaign = open_draft(by, May.EDIT_FOOD, "food", shot)
+    if made := forms.done(by, once):
+        return HeroFood.objects.get(key=forms.key(made[0]), shot__campaign=campaign)
     row = HeroFood(shot=campaign.shots.get(key=shot))
     change(row, {"name": name, **fields}, FIELDS)
-    log.append(by, "food.added", f"food/{row.key}", shot=shot, now=plainly(row, FIELDS))
+    log.append(by, "food.added", f"food/{row.key}", shot=shot, now=plainly(row, FIELDS), **forms.mark(once))
     return row
 
 
 @transaction.atomic
-def edit_food(by: Member, food: str, **fields: Any) -> HeroFood:
+def edit_food(by: Member, food: str, *, read: Read = None, **fields: Any) -> HeroFood:
     """Change any of FIELDS; a client's confirmation falls when what it stood for changes.
 
-    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist (also for another campaign's food), ValidationError.
+    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist (also for another campaign's food), ValidationError,
+    and of these ChangedMeanwhile where somebody else changed the same fields since `read`, as the editor had them.
     """
     row = _row(by, food, May.EDIT_FOOD)
-    was, now = change(row, fields, FIELDS)
+    mine = settle(
+        by, read, plainly(row, FIELDS), fields, subject=f"food/{row.key}", act="food.edited", together=TOGETHER
+    )
+    was, now = change(row, mine, FIELDS)
     if not now:
         return row
     void = row.as_sold == HeroFood.AsSold.CONFIRMED and any(name in now for name in SOLD)
@@ -64,12 +74,13 @@ def edit_food(by: Member, food: str, **fields: Any) -> HeroFood:
 
 
 @transaction.atomic
-def remove_food(by: Member, food: str) -> None:
-    """Remove hero food from its shot.
+def remove_food(by: Member, food: str, *, read: int | None = None) -> None:
+    """Remove hero food from its shot; `read`: how long the log was when it was decided.
 
-    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist.
+    Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist, TouchedMeanwhile when others have changed it since.
     """
     row = _row(by, food, May.EDIT_FOOD)
+    leave_if_touched(by, read, row)
     row.delete()
     log.append(by, "food.removed", f"food/{food}", shot=row.shot.key, was=plainly(row, FIELDS))
 

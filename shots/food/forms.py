@@ -21,6 +21,8 @@ class FoodForm(forms.ModelForm):  # type: ignore[type-arg]
     )
     none_of_them = forms.BooleanField(required=False, label="It was checked: none of the fourteen")
 
+    belongs = {"none_of_them": "allergens"}
+
     class Meta:
         model = HeroFood
         fields = FIELDS

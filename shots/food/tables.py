@@ -9,6 +9,7 @@ from shots.food.allergens import words
 from shots.food.forms import FoodForm
 from shots.food.models import HeroFood
 from shots.food.section import as_data
+from shots.rows import plainly
 from shots.tables import Table, editable
 
 
@@ -40,6 +41,7 @@ TABLE = Table(
     line,
     line_of_data,
     rights,
+    lambda row: plainly(row, actions.FIELDS),
     actions.add_food,
     actions.edit_food,
     actions.remove_food,

@@ -8,6 +8,7 @@ from shots.props import actions, queries
 from shots.props.forms import PropForm
 from shots.props.models import Prop
 from shots.props.section import as_data
+from shots.rows import plainly
 from shots.tables import Table, editable
 
 
@@ -36,6 +37,7 @@ TABLE = Table(
     line,
     line_of_data,
     rights,
+    lambda row: plainly(row, actions.FIELDS),
     actions.add_prop,
     actions.edit_prop,
     actions.remove_prop,

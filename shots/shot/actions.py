@@ -5,6 +5,8 @@ from django.db import transaction
 from django.db.models import Max
 
 from portal.access import May
+from portal.brief import once as forms
+from portal.brief.both import Read, leave_if_touched, settle
 from portal.brief.draft import open_draft
 from portal.brief.signals import shape_changed
 from portal.models import Member
@@ -17,31 +19,36 @@ _LAST = 999
 
 
 @transaction.atomic
-def add_shot(by: Member, *, title: str, **texts: str) -> Shot:
-    """Add a shot behind the last; `texts`: story, composition, grade, retouching.
+def add_shot(by: Member, *, title: str, once: str = "", **texts: str) -> Shot:
+    """Add a shot behind the last; `texts`: story, composition, grade, retouching. A form sent again (`once`)
+    gives the shot that it made.
 
     Raises PermissionDenied, BriefClosed, ValidationError.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "shots")
+    if made := forms.done(by, once):
+        return campaign.shots.get(key=forms.key(made[0]))
     last = campaign.shots.aggregate(last=Max("number"))["last"] or 0
     if last >= _LAST:
         raise ValidationError({"title": f"A campaign has at most {_LAST} shots."})
     shot = Shot(campaign=campaign, number=last + 1)
     change(shot, {"title": title, **texts}, TEXTS)
-    log.append(by, "shot.added", f"shot/{shot.key}", number=shot.number, now=plainly(shot, TEXTS))
+    log.append(by, "shot.added", f"shot/{shot.key}", number=shot.number, now=plainly(shot, TEXTS), **forms.mark(once))
     shape_changed.send(add_shot, campaign=campaign)
     return shot
 
 
 @transaction.atomic
-def edit_shot(by: Member, shot: str, **texts: str) -> Shot:
-    """Change a shot's texts (any of TEXTS).
+def edit_shot(by: Member, shot: str, *, read: Read = None, **texts: str) -> Shot:
+    """Change a shot's texts (any of TEXTS); `read`: the texts as their editor read them.
 
-    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError.
+    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist (also for another campaign's shot), ValidationError, and of
+    these ChangedMeanwhile where somebody else changed the same texts.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "shots", shot)
     row = campaign.shots.get(key=shot)
-    was, now = change(row, texts, TEXTS)
+    mine = settle(by, read, plainly(row, TEXTS), texts, subject=f"shot/{row.key}", act="shot.edited")
+    was, now = change(row, mine, TEXTS)
     if now:
         log.append(by, "shot.edited", f"shot/{row.key}", was=was, now=now)
     return row
@@ -69,13 +76,15 @@ def move_shot(by: Member, shot: str, *, up: bool) -> Shot:
 
 
 @transaction.atomic
-def remove_shot(by: Member, shot: str) -> None:
+def remove_shot(by: Member, shot: str, *, read: int | None = None) -> None:
     """Remove a shot with all that hangs from it; the others keep their numbers, for file names carry them.
 
-    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist.
+    `read`: how long the log was when it was decided. Raises PermissionDenied, BriefClosed, Shot.DoesNotExist,
+    TouchedMeanwhile when others have done something to it since.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "shots")
     row = campaign.shots.get(key=shot)
+    leave_if_touched(by, read, row)
     was = plainly(row, TEXTS) | {
         "number": row.number,
         "food": list(row.food.values_list("name", flat=True)),

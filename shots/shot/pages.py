@@ -6,6 +6,9 @@ from django.http import HttpResponse
 from django.urls import reverse
 
 from portal.access import May
+from portal.brief import once
+from portal.brief.both import TouchedMeanwhile
+from portal.brief.both_forms import length_of
 from portal.brief.draft import closed_because
 from portal.pages import CampaignRequest, page, show
 from portal.site.sentences import count, joined
@@ -67,7 +70,8 @@ def add(request: CampaignRequest) -> HttpResponse:
     """A new shot behind the last."""
     need_open(request)
     form = ShotForm(request.POST or None)
-    if request.method == "POST" and (made := act_on(form, partial(actions.add_shot, request.member))):
+    adding = partial(actions.add_shot, request.member, once=once.digest_of(request))
+    if request.method == "POST" and (made := act_on(form, adding)):
         return SeeOther(reverse("shots:shot", args=[request.member.campaign.key, made.key]))
     return ask(request, "shots/shot/add.html", {"form": form}, refused=request.method == "POST")
 
@@ -87,13 +91,21 @@ def move(request: CampaignRequest, shot: str) -> HttpResponse:
 
 @page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
 def remove(request: CampaignRequest, shot: str) -> HttpResponse:
-    """Ask first, then remove."""
+    """Ask first, then remove; ask again where others have changed it, or what goes with it, since."""
     need_open(request)
     campaign = request.member.campaign
+    told: list[str] = []
     with or_404():
         if request.method == "POST":
-            actions.remove_shot(request.member, shot)
-            return SeeOther(reverse("shots:shots", args=[campaign.key]))
+            if once.removed(campaign, shot):
+                return SeeOther(reverse("shots:shots", args=[campaign.key]))
+            try:
+                actions.remove_shot(request.member, shot, read=length_of(request.POST))
+                return SeeOther(reverse("shots:shots", args=[campaign.key]))
+            except TouchedMeanwhile as touched:
+                told = touched.told
+                campaign.refresh_from_db(fields=["log_length"])
         row = queries.overview(campaign).get(key=shot)
     says = f"Remove this shot, with {joined([count(row.foods, 'food'), count(row.things, 'prop')])}?"
-    return show(request, "shots/shot/remove.html", {"shot": row, "says": says})
+    status = 422 if told else 200
+    return show(request, "shots/shot/remove.html", {"shot": row, "says": says, "told": told}, status=status)
