@@ -12,9 +12,11 @@ class PortalConfig(AppConfig):
         from portal.sealing import guard
         from portal.site import celery
         from portal.talk import section
+        from portal.waivers import section as waivers
 
         campaign_section.register()
         section.register()
+        waivers.register()
         import_module("portal.talk.tasks")  # with Django, so that every worker and test knows this kind of work
         post_migrate.connect(guard.after_migrate, sender=self)
         assert celery.app  # noqa: S101  loaded with Django, so that messages are sent by this app

@@ -4,6 +4,7 @@ from portal.brief.urls import urlpatterns as brief
 from portal.people.urls import urlpatterns as people
 from portal.sealing.urls import urlpatterns as sealing
 from portal.talk.urls import urlpatterns as talk
+from portal.waivers.urls import urlpatterns as waivers
 
 app_name = "portal"
-urlpatterns = [*brief, *people, *sealing, *talk]
+urlpatterns = [*brief, *people, *sealing, *talk, *waivers]

@@ -16,6 +16,7 @@ from portal.people.models import Member, User
 from portal.record.canonical import canonical, section_digests, version_digest
 from portal.sealing import log
 from portal.site.sentences import count
+from portal.waivers import queries as waivers
 
 TERMS = ("title", "client", "agency", "about", "languages", "media", "territory", "period", "rounds_included")
 
@@ -76,10 +77,12 @@ def put_forward(by: Member, *, note: str = "", digest: str = "") -> Version:
     if reason := closed_because(campaign):
         raise BriefClosed(reason)
     drawn_up = reading.begin(campaign)
-    must = [finding for finding in sections.findings(drawn_up) if finding.level == "must-fix"]
+    found = sections.findings(drawn_up)
+    must = [finding for finding in found if finding.level == "must-fix"]
     if must:
         more = f" And {count(len(must) - 1, 'more', 'more')}." if len(must) > 1 else ""
         raise BriefClosed(f"The brief cannot be put forward yet. {must[0].says}{more}")
+    waivers.keep_what_holds(drawn_up, found)
     document = sections.assemble(drawn_up)
     digests = section_digests(document)
     whole = version_digest(digests)

@@ -6,13 +6,14 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May
-from portal.brief import looking, reading, sections, standing, stands
+from portal.brief import looking, reading, sections, standing, stands, wording
 from portal.brief.campaign_section import people
 from portal.brief.models import Campaign
 from portal.people.models import Member
 from portal.sealing import queries as sealed
 from portal.sealing.forms import DeclineForm, SignForm
 from portal.site.sentences import digest_groups, joined, sentence
+from portal.waivers import queries as waivers
 
 SHOWN = 8  # lines beside the lead sentence
 FEW = 5  # the same for a reader of whom nothing is wanted, who came for the pictures
@@ -39,7 +40,11 @@ def _draft(member: Member) -> dict[str, Any]:
     rows = stands.lines(found, member, people(campaign))
     return {
         "state": "draft",
-        "lead": stands.joined_sentences(stands.lead(found), stands.next_step(found, member)),
+        "lead": stands.joined_sentences(
+            stands.lead(found), stands.waived_words(found), stands.next_step(found, member)
+        ),
+        "lapsed": wording.lapsed(len(waivers.lapsed(campaign))),
+        "any_waived": any(row.waived for row in rows),
         "beside": _parts(rows[: SHOWN if any(row.mine and row.must for row in rows) else FEW]),
         "all": _parts(rows[:LISTED]) if len(rows) > FEW else [],
         "left_off": max(len(rows) - LISTED, 0),
@@ -55,7 +60,8 @@ def _parts(rows: list[stands.Line]) -> list[tuple[str, list[stands.Line]]]:
     must = [row for row in rows if row.must]
     mine, others = [row for row in must if row.mine], [row for row in must if not row.mine]
     from_others = "From others" if mine else "Nothing from you. From others"
-    parts = [("From you", mine), (from_others, others), ("Worth a look", [row for row in rows if not row.must])]
+    waived, look = [row for row in rows if row.waived], [row for row in rows if not (row.must or row.waived)]
+    parts = [("From you", mine), (from_others, others), ("Waived", waived), ("Worth a look", look)]
     return [(name, lines) for name, lines in parts if lines]
 
 
@@ -121,6 +127,7 @@ _OWN_WORK = [
     ("Layouts", "layouts:layouts", (May.UPLOAD_LAYOUTS,)),
     ("Food and props", "shots:lists", (May.EDIT_FOOD, May.EDIT_PROPS)),
     ("Shots", "shots:shots", (May.EDIT_SHOTS, May.EDIT_LIGHT, May.EDIT_CAMERA)),
+    ("Roles", "shots:roles", (May.EDIT_DAYS,)),
     ("Terms", "portal:terms", (May.EDIT_SHOTS,)),
     ("People", "portal:people", (May.INVITE_OWN_SIDE,)),
 ]

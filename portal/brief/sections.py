@@ -3,18 +3,25 @@
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from typing import Any
+from urllib.parse import urlsplit
 
 from portal.access import May, Role
 from portal.brief import reading
 from portal.brief.fields import Words
 from portal.brief.models import Campaign
+from portal.record.canonical import canonical, digest
+from portal.waivers import queries as waivers
+from portal.waivers.models import Waiver
+
+LEVELS = ("must-fix", "waived", "worth-a-look")
 
 
 @dataclass(frozen=True)
 class Finding:
     """Something that readiness found.
 
-    `level` is "must-fix" (stands between the brief and the lock) or "worth-a-look". `says` is a sentence.
+    `level` is "must-fix" (stands between the brief and the lock) or "worth-a-look"; a must-fix that a signer has waived
+    is given as "waived", with its `waiver`. `says` is a sentence.
     `what` and `wants` are its short form for the owed list ("Street poster, Welsh": "designer owes a file").
     `roles` can mend it, none named means anyone; `url` leads to the very place.
     """
@@ -27,6 +34,17 @@ class Finding:
     url: str
     # Findings of one kind are counted together in the sentence: see Section.kinds.
     kind: str = ""
+    # No signer can waive it: nothing would be there to sign, nothing is known yet, or somebody could be hurt.
+    waivable: bool = True
+    waiver: Waiver | None = None
+
+    @property
+    def key(self) -> str:
+        """What it is known by, as long as kind, place and sentence stay: with another measure it is another finding.
+
+        SHA-256 of the canonical form (RFC 8785) of those three.
+        """
+        return digest(canonical([self.kind, urlsplit(self.url).path, self.says]))
 
 
 @dataclass(frozen=True)
@@ -93,11 +111,11 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
 
 
 def findings(campaign: Campaign) -> list[Finding]:
-    """All that readiness finds, must-fix first, each group in the order of the brief."""
+    """All that readiness finds: must-fix, then what is waived, then the rest, each in the order of the brief."""
     campaign = reading.begin(campaign)
     found = [finding for section in sections() for finding in section.ready(campaign)]
     found += [finding for check in _checks.values() for finding in check(campaign)]
-    return sorted(found, key=lambda finding: finding.level != "must-fix")
+    return sorted(waivers.marked(campaign, found), key=lambda finding: LEVELS.index(finding.level))
 
 
 def words_for(kind: str) -> tuple[str, ...]:

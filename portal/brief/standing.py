@@ -1,13 +1,14 @@
 """Where a campaign stands, kept on its row so that a list of campaigns costs one query."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 from django.utils import timezone
 
 from portal.brief import sections
 from portal.brief.models import Campaign
 from portal.brief.sections import Finding
+from portal.waivers import queries as waivers
 
 
 def refresh(campaign_id: int) -> None:
@@ -21,11 +22,13 @@ def refresh(campaign_id: int) -> None:
 
 def keep(campaign: Campaign, found: Iterable[Finding]) -> None:
     """Keep the counts of `found` on the campaign's row, unless its log has grown since the campaign was read."""
+    found = list(found)
     standing = counted(found)
     here = Campaign.objects.filter(pk=campaign.pk, log_length=campaign.log_length)
     if standing != campaign.standing or campaign.standing_at is None:
         here.update(standing=standing, standing_at=timezone.now())
     campaign.standing = standing
+    waivers.keep_what_holds(campaign, found)
 
 
 def outdated(campaign_id: int) -> None:
@@ -43,12 +46,16 @@ def brought_up_to_date(campaigns: Iterable[Campaign]) -> None:
             keep(campaign, sections.findings(campaign))
 
 
-def counted(found: Iterable[Finding]) -> dict[str, object]:
-    """{"must_fix", "worth_a_look", "by_role": {role: must-fix findings that it can mend}}."""
-    found = list(found)
+def counted(found: Collection[Finding]) -> dict[str, object]:
+    """{"must_fix", "waived", "worth_a_look", "by_role": {role: must-fix findings that it can mend}}."""
+    levels = Counter(finding.level for finding in found)
     by_role: Counter[str] = Counter()
     for finding in found:
         if finding.level == "must-fix":
             by_role.update(str(role) for role in finding.roles)
-    must_fix = sum(finding.level == "must-fix" for finding in found)
-    return {"must_fix": must_fix, "worth_a_look": len(found) - must_fix, "by_role": dict(by_role)}
+    return {
+        "must_fix": levels["must-fix"],
+        "waived": levels["waived"],
+        "worth_a_look": levels["worth-a-look"],
+        "by_role": dict(by_role),
+    }

@@ -1,7 +1,9 @@
 """Where a brief stands, in words: the lead sentence and the lines of what is owed. No query is made here."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+
+from django.urls import reverse
 
 from portal import access
 from portal.access import May, Role
@@ -10,6 +12,10 @@ from portal.people.models import Member
 from portal.site.sentences import Clause, English, count, joined, sentence, standing, told
 
 _KINDS_TOLD = 3
+# Of a finding's key in addresses: enough that two never meet.
+SHORT = 16
+# Stands for it in an address that is built once.
+_FINDING = "f" * SHORT
 _LETTERS = 130  # of a lead that can be read at a glance, beside what closes it
 
 
@@ -23,6 +29,9 @@ class Line:
     who: str
     mine: bool
     must: bool
+    waived: bool = False
+    # Where a signer can waive it; empty for others, and where nobody can.
+    waive: str = ""
 
 
 def lead(found: Iterable[Finding]) -> str:
@@ -39,6 +48,12 @@ def lead(found: Iterable[Finding]) -> str:
     if not said:
         return standing([])
     return f"{said} {told([Clause(rest, 'other thing', *_STAND)]) or English.NOTHING_ELSE}"
+
+
+def waived_words(found: Iterable[Finding]) -> str:
+    """How many things signers have waived, as a sentence; empty for none."""
+    many = sum(finding.level == "waived" for finding in found)
+    return told([Clause(many, "thing", "is waived by a signer", "are waived by signers")])
 
 
 def _told(groups: Sequence[Sequence[Finding]]) -> str:
@@ -68,23 +83,50 @@ def lines(found: Iterable[Finding], member: Member, members: Iterable[Member]) -
     for person in members:
         holders.setdefault(person.role, []).append(str(person.user))
     known: dict[tuple[Role, ...], str] = {}
-    rows = [_line(finding, member, holders, known) for finding in found]
-    return sorted(rows, key=lambda row: (not row.must, not row.mine))
+    waives = _way_to_waive(member)
+    rows = [_line(finding, member, holders, known, waives) for finding in found]
+    return sorted(rows, key=lambda row: (not row.must, not row.waived, not row.mine))
 
 
-def _line(finding: Finding, member: Member, holders: dict[str, list[str]], known: dict[tuple[Role, ...], str]) -> Line:
+def _way_to_waive(member: Member) -> Callable[[Finding], str]:
+    """Where this reader can waive a finding, if they may; the address is built once for hundreds of them."""
+    if not access.may(member, May.SIGN_OFF):
+        return lambda _: ""
+    before, _, after = reverse("portal:waive", args=[member.campaign.key, _FINDING]).partition(_FINDING)
+    return lambda finding: f"{before}{finding.key[:SHORT]}{after}" if must_and_may_be_waived(finding) else ""
+
+
+def must_and_may_be_waived(finding: Finding) -> bool:
+    """Whether it stands between the brief and the lock, and a signer can say that it need not."""
+    return finding.level == "must-fix" and finding.waivable
+
+
+def _line(
+    finding: Finding,
+    member: Member,
+    holders: dict[str, list[str]],
+    known: dict[tuple[Role, ...], str],
+    waives: Callable[[Finding], str],
+) -> Line:
     # Hundreds of findings share a handful of roles.
     who = known.get(finding.roles)
     if who is None:
         who = known[finding.roles] = _who(finding.roles, holders)
     return Line(
         what=finding.what,
-        wants=finding.wants,
+        wants=waived_by(finding) or finding.wants,
         url=finding.url,
-        who=who,
+        who="" if finding.waiver else who,
         mine=member.role in finding.roles,
         must=finding.level == "must-fix",
+        waived=finding.level == "waived",
+        waive=waives(finding),
     )
+
+
+def waived_by(finding: Finding) -> str:
+    """Who waived a finding, and why: "waived by Ida Moss: …"; empty for one that nobody has."""
+    return f"waived by {finding.waiver.typed_name}: {finding.waiver.reason}" if finding.waiver else ""
 
 
 def _who(roles: Sequence[Role], holders: dict[str, list[str]]) -> str:
@@ -103,7 +145,8 @@ def next_step(found: Sequence[Finding], member: Member) -> str:
     """What follows when nothing must be fixed any more; empty while something must."""
     if any(finding.level == "must-fix" for finding in found):
         return ""
-    look = told([Clause(len(found), "thing", "is worth a look first", "are worth a look first")])
+    rest = sum(finding.level == "worth-a-look" for finding in found)
+    look = told([Clause(rest, "thing", "is worth a look first", "are worth a look first")])
     if access.may(member, May.PUT_FORWARD):
         return joined_sentences(look, "Put it forward to have it signed.")
     return "It waits to be put forward."

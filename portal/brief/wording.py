@@ -2,7 +2,7 @@
 
 from portal.brief.documents import Brief
 from portal.sealing.queries import Standing
-from portal.site.sentences import count, number, sentence
+from portal.site.sentences import Clause, count, number, sentence, told
 
 
 def what_is_read(brief: Brief | None) -> str:
@@ -48,3 +48,8 @@ def past_rounds(put_forward: int, included: int) -> str:
         return ""
     many = f"{number(included)} {'is' if included == 1 else 'are'}" if included else "none is"
     return f"Version {put_forward + 1} is round {used} of amends, and {many} included: agree first who pays for it."
+
+
+def lapsed(many: int) -> str:
+    """That waivers hold no longer; empty for none."""
+    return told([Clause(many, "waiver", "holds no longer", "hold no longer")])

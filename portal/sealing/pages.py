@@ -13,7 +13,7 @@ from django.utils.timezone import localdate
 
 from portal.access import May
 from portal.brief import actions as brief
-from portal.brief import documents, reading, sections, wording
+from portal.brief import documents, reading, sections, stands, wording
 from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
@@ -23,6 +23,7 @@ from portal.sealing.forms import DeclineForm, SignForm
 from portal.sealing.models import SignOff
 from portal.site.sentences import count, digest_groups, joined
 from portal.talk import subjects
+from portal.waivers import queries as waivers
 
 PUT_FORWARD = "portal/sealing/put_forward.html"
 SIGN = "portal/sealing/sign.html"
@@ -51,14 +52,17 @@ def put_forward(request: CampaignRequest) -> HttpResponse:
 def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -> dict[str, Any]:
     campaign = reading.begin(request.member.campaign)
     found = sections.findings(campaign)
+    waivers.keep_what_holds(campaign, found)
     must = [finding for finding in found if finding.level == "must-fix"]
     put = campaign.versions.count()
     context = {
         "title": f"Put version {put + 1} forward",
         "lead_words": _may_go(must),
-        "must": must[:SHOWN],
+        "must": stands.lines(must[:SHOWN], request.member, []),
         "more": max(len(must) - SHOWN, 0),
-        "look": [finding for finding in found if finding.level != "must-fix"][:SHOWN],
+        "look": [finding for finding in found if finding.level == "worth-a-look"][:SHOWN],
+        "waived": [finding for finding in found if finding.waiver],
+        "lapsed": wording.lapsed(len(waivers.lapsed(campaign))),
         "rounds": wording.rounds(put, campaign.rounds_included),
         "past": wording.past_rounds(put, campaign.rounds_included),
     }

@@ -88,6 +88,9 @@ def world(ordered):
         "sha256": mockup.file.sha256,
         "tag": placement.preview.work.key,
         "what": "props",
+        "finding": "0" * 16,
+        "waiver": "nosuchwaiver",
+        "role": "retoucher",
     }
     special = {
         "portal:resend": {"key": invitation.key},

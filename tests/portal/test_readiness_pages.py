@@ -152,7 +152,7 @@ def test_standing_is_kept_for_lists_of_campaigns(people, owing):
     owing([*owes(people.campaign, Role.DESIGNER, 2), *owes(people.campaign, Role.STYLIST, level="worth-a-look")])
     standing.refresh(people.campaign.pk)
     people.campaign.refresh_from_db()
-    assert people.campaign.standing == {"must_fix": 2, "worth_a_look": 1, "by_role": {"designer": 2}}
+    assert people.campaign.standing == {"must_fix": 2, "waived": 0, "worth_a_look": 1, "by_role": {"designer": 2}}
     assert people.campaign.standing_at is not None
 
 
@@ -161,7 +161,7 @@ def test_standing_computed_while_another_act_was_committed_is_not_kept(people, o
     actions.settle_terms(people.producer, media="Screens")
     standing.keep(seen, owes(people.campaign, Role.DESIGNER, 5))
     people.campaign.refresh_from_db()
-    assert people.campaign.standing != {"must_fix": 5, "worth_a_look": 0, "by_role": {"designer": 5}}
+    assert people.campaign.standing != {"must_fix": 5, "waived": 0, "worth_a_look": 0, "by_role": {"designer": 5}}
 
 
 def test_many_acts_in_one_transaction_compute_it_once(people, monkeypatch, django_capture_on_commit_callbacks):

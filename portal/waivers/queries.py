@@ -1,0 +1,56 @@
+"""Reads of waivers, and which of them hold for what readiness found."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from portal.brief import reading
+from portal.brief.models import Campaign
+from portal.waivers.models import Waiver
+
+if TYPE_CHECKING:
+    from portal.brief.sections import Finding
+
+
+def given(campaign: Campaign) -> list[Waiver]:
+    """Those that have not been taken back, oldest first: read once while readiness or a document is drawn up."""
+    return reading.once(campaign, "waivers", lambda: list(campaign.waivers.filter(withdrawn_at=None)))
+
+
+def taken_back(campaign: Campaign) -> list[Waiver]:
+    """Those that were given and taken back, the last first, each with who took it back."""
+    rows = campaign.waivers.exclude(withdrawn_at=None).select_related("withdrawn_by__user")
+    return list(rows.order_by("-withdrawn_at", "-pk"))
+
+
+def marked(campaign: Campaign, found: Sequence["Finding"]) -> list["Finding"]:
+    """The findings, with those that a signer has waived at the level "waived"; one query."""
+    by_finding = {waiver.finding: waiver for waiver in given(campaign)}
+    if not by_finding:
+        return list(found)
+    return [_marked(finding, by_finding) for finding in found]
+
+
+def _marked(finding: "Finding", by_finding: dict[str, Waiver]) -> "Finding":
+    if finding.level != "must-fix" or not finding.waivable:
+        return finding
+    waiver = by_finding.get(finding.key)
+    return replace(finding, level="waived", waiver=waiver) if waiver else finding
+
+
+def keep_what_holds(campaign: Campaign, found: Iterable["Finding"]) -> None:
+    """Keep on each waiver's row whether it holds: mostly nothing has changed, and nothing is written.
+
+    Where another act was committed since the campaign was read nothing is kept, for that act's own call follows.
+    """
+    holding = {finding.waiver.pk for finding in found if finding.waiver}
+    for waiver in given(campaign):
+        if waiver.holds != (waiver.pk in holding):
+            waiver.holds = not waiver.holds
+            here = Waiver.objects.filter(pk=waiver.pk, campaign__log_length=campaign.log_length)
+            here.update(holds=waiver.holds)
+
+
+def lapsed(campaign: Campaign) -> list[Waiver]:
+    """Those given that hold no longer, as readiness was last kept."""
+    return [waiver for waiver in given(campaign) if not waiver.holds]
