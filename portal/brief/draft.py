@@ -41,7 +41,7 @@ class Held:
     @property
     def says_opened(self) -> str:
         """ "change 3 has opened the props of shot 2"; empty where nothing is opened."""
-        return joined([f"change {number} has opened {words}" for number, _, words in self.opened])
+        return joined([f"change {number} has opened {words}" for number, places, words in self.opened if places])
 
 
 def held(campaign: Campaign) -> Held:
@@ -93,7 +93,7 @@ def closed_because(campaign: Campaign, section: str = "", shot: str | None = "")
         )
     if _opens(here, campaign, section, shot):
         return ""
-    if here.opened:
+    if here.places:
         return (
             f"The brief is locked as version {here.locked}; {here.says_opened}. "
             "All else stays as it was signed, until a change opens it."
@@ -119,7 +119,7 @@ def _opens(here: Held, campaign: Campaign, section: str, shot: str | None) -> bo
 def _is_new(here: Held, campaign: Campaign, shot: str) -> bool:
     """Whether the locked version does not know this shot: a key is random, so its text is proof enough."""
     if shot not in here.new_shots:
-        signed = Version.objects.filter(pk=campaign.locked_version_id, document__contains=f'"{shot}"')
+        signed = Version.objects.filter(pk=campaign.locked_version_id or 0, document__contains=f'"{shot}"')
         here.new_shots[shot] = not signed.exists()
     return here.new_shots[shot]
 

@@ -1,0 +1,285 @@
+"""Acts on changes: raising one, recording a pivot on set, deciding, withdrawing."""
+
+import json
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from decimal import Decimal
+from typing import Any
+
+from django.core.exceptions import PermissionDenied, ValidationError
+from django.db import transaction
+from django.utils import timezone
+
+from portal import access
+from portal.access import May
+from portal.brief.draft import BriefClosed, hold, refuse
+from portal.brief.models import Campaign, Version
+from portal.changes import places
+from portal.changes.models import Change
+from portal.changes.proof import plain, proof_of
+from portal.files.models import StoredFile
+from portal.people.models import Member
+from portal.sealing import log
+
+EFFECTS = ("hours_low", "hours_likely", "hours_high", "money", "currency", "retouching", "plates", "lists")
+_AMOUNTS = ("hours_low", "hours_likely", "hours_high", "money")
+# A model's text field is not checked for its length.
+LONGEST = {"what": 1000, "why": 2000, "decided_why": 2000, "retouching": 1000, "plates": 1000, "lists": 1000}
+_MOST_PRESENT = 40
+
+
+@transaction.atomic
+def raise_change(
+    by: Member,
+    *,
+    what: str,
+    why: str,
+    asked_by: str,
+    opens: Iterable[Sequence[str]],
+    sent_as: str,
+    **effects: Any,
+) -> Change:
+    """Raise a change to a locked brief; it waits for a signer's decision.
+
+    `opens`: places, each (section, shot's key or ""). `effects`: any of EFFECTS, hours and money as Decimal. `sent_as`:
+    a token of the form; what comes again with it answers as the first time. Raises PermissionDenied (also for money
+    from who may not see the estimate), BriefClosed unless the brief is locked, ValidationError.
+    """
+    campaign = hold(by, May.RAISE_CHANGE)
+    if twin := _twin(by, campaign, sent_as):
+        return twin
+    if unknown := set(effects) - set(EFFECTS):
+        raise TypeError(f"not effects of a change: {sorted(unknown)}")
+    if any(effects.get(name) not in (None, "") for name in ("money", "currency")):
+        access.need(by, May.SEE_ESTIMATE)
+    change = _begun(by, campaign, Change.Kind.CHANGE, what, opens, sent_as)
+    change.why, change.asked_by = why.strip(), " ".join(asked_by.split())
+    for name, value in effects.items():
+        setattr(change, name, value if name in _AMOUNTS else str(value or "").strip())
+    _need_words(change)
+    _check_amounts(change)
+    return _raised(by, change)
+
+
+@transaction.atomic
+def record_pivot(
+    by: Member,
+    *,
+    what: str,
+    present: Sequence[str],
+    agrees_name: str,
+    photo: StoredFile | None,
+    opens: Iterable[Sequence[str]],
+    sent_as: str,
+    happened_at: datetime,
+) -> Change:
+    """Record a change that was made on set. It counts once a signer accepts it: in this act where it is theirs.
+
+    `present`: names of who was there. `agrees_name`: the signer among them who agrees, "" for nobody. `photo`: a picture
+    that is kept, or none. `happened_at`: when it was done, which may be before it could be sent. `sent_as`: the
+    device's token; what comes again with it answers as the first time. Raises PermissionDenied, BriefClosed unless the brief is
+    locked, ValidationError.
+    """
+    campaign = hold(by, May.RAISE_CHANGE)
+    if twin := _twin(by, campaign, sent_as):
+        return twin
+    change = _begun(by, campaign, Change.Kind.PIVOT, what, opens, sent_as)
+    change.asked_by = str(by.user)
+    names = [" ".join(str(name).split())[:120] for name in present]
+    change.present = list(dict.fromkeys(name for name in names if name))[:_MOST_PRESENT]
+    change.agrees_name = " ".join(agrees_name.split())
+    change.happened_at = min(happened_at, timezone.now())
+    change.photo = photo
+    made = _raised(by, change)
+    if access.may(by, May.DECIDE_CHANGE) and _same_name(change.agrees_name, str(by.user)):
+        _decide(by, made, Change.State.ACCEPTED, change.agrees_name, "")
+    return made
+
+
+@transaction.atomic
+def accept_change(by: Member, change: str, *, typed_name: str, why: str = "") -> Change:
+    """Accept a change: it opens what it names. The same answer by the same person again is one.
+
+    Raises PermissionDenied, BriefClosed where it is decided otherwise or by somebody else, ValidationError,
+    Change.DoesNotExist (also for another campaign's).
+    """
+    return _answer(by, change, Change.State.ACCEPTED, typed_name, why)
+
+
+@transaction.atomic
+def refuse_change(by: Member, change: str, *, typed_name: str, why: str) -> Change:
+    """Refuse a change, with a reason. Raises as `accept_change` does."""
+    return _answer(by, change, Change.State.REFUSED, typed_name, why)
+
+
+@transaction.atomic
+def withdraw_change(by: Member, change: str, *, why: str = "") -> Change:
+    """Take back a change that nobody has decided: whoever raised it, or who may put versions forward.
+
+    Raises PermissionDenied, BriefClosed, Change.DoesNotExist.
+    """
+    hold(by, May.READ_VERSIONS)
+    row = _row(by, change)
+    if not may_withdraw(by, row):
+        raise PermissionDenied("A change is withdrawn by whoever raised it, or by who may put versions forward.")
+    if row.state == Change.State.WITHDRAWN and row.decided_by_id == by.pk:
+        return row
+    _need_undecided(row)
+    _decide(by, row, Change.State.WITHDRAWN, "", why.strip())
+    return row
+
+
+def may_withdraw(by: Member, change: Change) -> bool:
+    """Whether this member may take the change back, while it is not decided."""
+    return change.raised_by_id == by.pk or access.may(by, May.PUT_FORWARD)
+
+
+def _twin(by: Member, campaign: Campaign, sent_as: str) -> Change | None:
+    """What came before with this token: a double click, or a request that was sent again."""
+    if not 8 <= len(sent_as) <= 64:
+        raise ValidationError("The form came without its token. Open the page anew and send it again.")
+    found: Change | None = campaign.changes.filter(sent_as=sent_as).first()
+    if found and found.raised_by_id != by.pk:
+        raise ValidationError("This was sent by somebody else already. Open the page anew and send it again.")
+    return found
+
+
+def _begun(
+    by: Member, campaign: Campaign, kind: str, what: str, opens: Iterable[Sequence[str]], sent_as: str
+) -> Change:
+    locked = campaign.locked_version
+    if locked is None:
+        raise BriefClosed(not_locked(campaign))
+    try:
+        named, words = places.chosen(json.loads(locked.document), opens)
+    except ValueError as wrong:
+        raise refuse("opens", str(wrong)) from wrong
+    return Change(
+        campaign=campaign,
+        number=campaign.changes.count() + 1,
+        kind=kind,
+        on_version=locked,
+        what=what.strip(),
+        raised_by=by,
+        raised_at=timezone.now(),
+        opens=[list(place) for place in named],
+        opens_words=words,
+        sent_as=sent_as,
+    )
+
+
+def not_locked(campaign: Campaign) -> str:
+    """Why no change can be raised on a brief that is not locked."""
+    if campaign.open_version_id:
+        return "The brief is out for signature and not locked yet: say in a comment what should be different."
+    return "The brief is not locked, so nothing stands in the way of editing it. A change is for what was signed."
+
+
+def _need_words(change: Change) -> None:
+    wrong = {}
+    if not change.why:
+        wrong["why"] = "Say why: whoever decides was perhaps not there."
+    if not change.asked_by:
+        wrong["asked_by"] = "Say who asked for it, by name."
+    if wrong:
+        raise ValidationError(wrong)
+
+
+def _check_amounts(change: Change) -> None:
+    hours = (change.hours_low, change.hours_likely, change.hours_high)
+    given = [one for one in hours if one is not None]
+    if given and len(given) < len(hours):
+        raise refuse(
+            "hours_likely", "Give all three: the fewest hours, the likely ones and the most; they may be equal."
+        )
+    if given and not Decimal(0) <= given[0] <= given[1] <= given[2]:
+        raise refuse("hours_likely", "The fewest hours come first, then the likely ones, then the most.")
+    if (change.money is None) != (not change.currency):
+        raise refuse("money", "An amount needs its currency, and a currency its amount.")
+    change.currency = change.currency.upper()
+    if change.currency and not (len(change.currency) == 3 and change.currency.isascii() and change.currency.isalpha()):
+        raise refuse("currency", "Write the currency as three letters, such as GBP or EUR (ISO 4217).")
+
+
+def _raised(by: Member, change: Change) -> Change:
+    if not change.what:
+        raise refuse("what", "Say in a sentence what shall be different.")
+    change.full_clean(exclude=["campaign", "on_version", "raised_by", "photo"], validate_constraints=False)
+    for name, most in LONGEST.items():
+        if len(getattr(change, name)) > most:
+            raise refuse(name, f"That is too long: {most} characters at most.")
+    change.save()
+    log.append(
+        by,
+        "change.raised",
+        f"change/{change.key}",
+        number=change.number,
+        kind=str(change.kind),
+        on_version=change.on_version.number,
+        what=change.what,
+        asked_by=change.asked_by,
+        opens=[list(place) for place in change.opens],
+        opens_words=change.opens_words,
+        hours=[plain(hours) for hours in (change.hours_low, change.hours_likely, change.hours_high)],
+        # Money stays out of the log, which more people read: its place in the digest proves it.
+        proof=proof_of(change),
+    )
+    return change
+
+
+def _answer(by: Member, change: str, state: str, typed_name: str, why: str) -> Change:
+    hold(by, May.DECIDE_CHANGE)
+    row = _row(by, change)
+    if row.state == state and row.decided_by_id == by.pk:
+        return row
+    _need_undecided(row)
+    if not typed_name.strip():
+        raise refuse("typed_name", "Type your name as you decide.")
+    if state == Change.State.REFUSED and not why.strip():
+        raise refuse("why", "Say why it is refused: whoever asked will read it.")
+    _decide(by, row, state, typed_name.strip(), why.strip())
+    return row
+
+
+def _row(by: Member, key: str) -> Change:
+    found: Change = Change.objects.select_related("decided_by__user", "raised_by__user").get(
+        key=key, campaign=by.campaign_id
+    )
+    return found
+
+
+def _need_undecided(change: Change) -> None:
+    if change.state != Change.State.ASKED and change.decided_by:
+        raise BriefClosed(f"{change.decided_by.user} {change.state} change {change.number} already. That is final.")
+
+
+def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None:
+    change.state, change.decided_by, change.decided_at = state, by, timezone.now()
+    change.decided_name, change.decided_why = name, why
+    if len(why) > LONGEST["decided_why"]:
+        raise refuse("why", f"That is too long: {LONGEST['decided_why']} characters at most.")
+    change.full_clean(exclude=["campaign", "on_version", "raised_by", "photo"], validate_constraints=False)
+    change.save(update_fields=["state", "decided_by", "decided_at", "decided_name", "decided_why"])
+    log.append(
+        by,
+        f"change.{change.state}",
+        f"change/{change.key}",
+        number=change.number,
+        what=change.what,
+        name=name,
+        reason=why,
+        opens_words=change.opens_words,
+    )
+
+
+def _same_name(one: str, other: str) -> bool:
+    return bool(one) and one.casefold().split() == other.casefold().split()
+
+
+def cite(version: Version) -> None:
+    """Note on the changes that a version cites that it is locked: what they opened is closed with it.
+
+    Within the act that locks. Those accepted after it was put forward are not in its document, and stay open.
+    """
+    cited = [row["id"] for row in json.loads(version.document).get("changes", [])]
+    version.campaign.changes.filter(key__in=cited, in_version=None).update(in_version=version)
