@@ -4,6 +4,7 @@ from shots.camera.models import Camera
 from shots.food.models import HeroFood
 from shots.light.models import Light
 from shots.props.models import Prop
+from shots.roles.models import RoleAnswer
 from shots.shot.models import Shot
 
-__all__ = ["Camera", "HeroFood", "Light", "Prop", "Shot"]
+__all__ = ["Camera", "HeroFood", "Light", "Prop", "RoleAnswer", "Shot"]

@@ -8,7 +8,8 @@ from factory.django import DjangoModelFactory
 from layouts.models import Format
 from portal.access import Role
 from portal.models import Campaign, Member, User
-from shots.models import HeroFood, Prop, Shot
+from shots.models import HeroFood, Prop, RoleAnswer, Shot
+from shots.roles.models import CREW
 
 
 class UserFactory(DjangoModelFactory):
@@ -93,3 +94,10 @@ class PropFactory(DjangoModelFactory):
     source = "Invented prop house"
     basis = Prop.Basis.BUY
     due = date(2027, 2, 20)
+
+
+def answer_roles(campaign: Campaign) -> None:
+    """Have every role of the crew answered, so that none stands between the brief and the lock."""
+    for role in CREW:
+        fields = {"answer": RoleAnswer.Answer.NOT_NEEDED, "agreed_by": "Person 0", "reason": "A small shoot."}
+        RoleAnswer.objects.update_or_create(campaign=campaign, role=role, defaults=fields)
