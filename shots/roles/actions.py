@@ -13,17 +13,22 @@ from shots.roles import queries
 from shots.roles.models import CREW, RoleAnswer
 
 Answer = RoleAnswer.Answer
+# The mark of the answer that a form was drawn from (RoleAnswer.mark, "" for none yet); None where nobody looked.
+Read = str | None
 _FIELDS = ("name", "contact", "covered_by", "agreed_by", "reason")
 
 
 @transaction.atomic
-def name_person(by: Member, role: str, *, name: str = "", contact: str = "", member: str = "") -> RoleAnswer:
+def name_person(
+    by: Member, role: str, *, name: str = "", contact: str = "", member: str = "", read: Read = None
+) -> RoleAnswer:
     """Name who does it: somebody in the campaign (`member`, a key), or somebody outside with how to reach them.
 
-    `role` is a role of the crew ("retoucher") or the key of one that was added. Raises PermissionDenied, BriefClosed,
-    RoleAnswer.DoesNotExist, Member.DoesNotExist (also for one who has left), ValidationError.
+    `role` is a role of the crew ("retoucher") or the key of one that was added; `read` is the mark of the answer that
+    the editor had before them. Raises PermissionDenied, BriefClosed, RoleAnswer.DoesNotExist, Member.DoesNotExist (also
+    for one who has left), ValidationError, also where the role was answered since `read`.
     """
-    campaign, row = _row(by, role)
+    campaign, row = _row(by, role, read)
     seat = campaign.members.active().get(key=member) if member else None
     if seat and name.strip():
         raise refuse("name", "Choose somebody from the campaign, or write a name: not both.")
@@ -35,12 +40,12 @@ def name_person(by: Member, role: str, *, name: str = "", contact: str = "", mem
 
 
 @transaction.atomic
-def cover(by: Member, role: str, *, covered_by: str) -> RoleAnswer:
+def cover(by: Member, role: str, *, covered_by: str, read: Read = None) -> RoleAnswer:
     """Say that whoever does another role does this one too; somebody must be named in that.
 
     Raises PermissionDenied, BriefClosed, RoleAnswer.DoesNotExist, ValidationError.
     """
-    campaign, row = _row(by, role)
+    campaign, row = _row(by, role, read)
     if covered_by == role:
         raise refuse("covered_by", "A role cannot cover itself. Choose another.")
     other = {seat.id: seat for seat in queries.seats(campaign)}.get(covered_by)
@@ -50,12 +55,12 @@ def cover(by: Member, role: str, *, covered_by: str) -> RoleAnswer:
 
 
 @transaction.atomic
-def not_needed(by: Member, role: str, *, agreed_by: str, reason: str) -> RoleAnswer:
+def not_needed(by: Member, role: str, *, agreed_by: str, reason: str, read: Read = None) -> RoleAnswer:
     """Note that nobody is needed for it: with whom that was agreed, and why.
 
     Raises PermissionDenied, BriefClosed, RoleAnswer.DoesNotExist, ValidationError.
     """
-    _, row = _row(by, role)
+    _, row = _row(by, role, read)
     if not agreed_by.strip():
         raise refuse("agreed_by", "Say with whom it was agreed.")
     if not reason.strip():
@@ -64,9 +69,9 @@ def not_needed(by: Member, role: str, *, agreed_by: str, reason: str) -> RoleAns
 
 
 @transaction.atomic
-def take_back(by: Member, role: str) -> RoleAnswer:
+def take_back(by: Member, role: str, *, read: Read = None) -> RoleAnswer:
     """Take an answer back: the role is open again. Raises PermissionDenied, BriefClosed, RoleAnswer.DoesNotExist."""
-    _, row = _row(by, role)
+    _, row = _row(by, role, read)
     return _keep(by, row, Answer.OPEN)
 
 
@@ -103,11 +108,18 @@ def remove_role(by: Member, role: str) -> None:
     log.append(by, "role.removed", f"role/{role}", title=row.title)
 
 
-def _row(by: Member, role: str) -> tuple[Campaign, RoleAnswer]:
+def _row(by: Member, role: str, read: Read) -> tuple[Campaign, RoleAnswer]:
     campaign = open_draft(by, May.EDIT_DAYS, "roles")
     if role in CREW:
-        return campaign, campaign.role_answers.filter(role=role).first() or RoleAnswer(campaign=campaign, role=role)
-    return campaign, campaign.role_answers.get(key=role, role="")
+        row = campaign.role_answers.filter(role=role).first() or RoleAnswer(campaign=campaign, role=role)
+    else:
+        row = campaign.role_answers.get(key=role, role="")
+    if read is not None and read != (row.mark if row.pk else ""):
+        seat = next(seat for seat in queries.seats(campaign) if seat.id == role)
+        raise ValidationError(
+            f"While you were writing, somebody else answered: “{seat.says}” Send yours again if it is to stand instead."
+        )
+    return campaign, row
 
 
 def _keep(by: Member, row: RoleAnswer, answer: str, *, member: Member | None = None, **fields: str) -> RoleAnswer:

@@ -15,13 +15,15 @@ class AnswerForm(forms.Form):
     """One kind of answer for one role; `answer` says which. `cleaned_data` is what its act takes."""
 
     answer: str = ""
+    # The answer as the form's sender had it before them.
+    read = forms.CharField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, seat: Seat, seats: list[Seat], people: list[Member], data: Any = None) -> None:
         row = seat.row if seat.row and seat.row.answer == self.answer else None
         first = {name: getattr(row, name) for name in ("name", "contact", "covered_by", "agreed_by", "reason") if row}
         if row and row.member:
             first["member"] = row.member.key
-        super().__init__(data, initial=first, auto_id=f"id_{seat.id}_{self.answer}_%s")
+        super().__init__(data, initial=first | {"read": seat.mark}, auto_id=f"id_{seat.id}_{self.answer}_%s")
         self.choose(seat, seats, people)
 
     def choose(self, seat: Seat, seats: list[Seat], people: list[Member]) -> None:

@@ -1,5 +1,7 @@
 """Role answers: who does each job on the shoot, or why nobody is needed for it."""
 
+import hashlib
+
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
@@ -48,3 +50,9 @@ class RoleAnswer(Keyed):
 
     def __str__(self) -> str:
         return self.title or self.get_role_display()
+
+    @property
+    def mark(self) -> str:
+        """Changes with the answer: a form carries it, so that nobody overwrites what they have not seen."""
+        said = (self.answer, self.member_id, self.name, self.contact, self.covered_by, self.agreed_by, self.reason)
+        return hashlib.sha256("\x1f".join(map(str, said)).encode()).hexdigest()[:16]

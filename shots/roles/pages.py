@@ -45,6 +45,8 @@ def answer(request: CampaignRequest, role: str) -> HttpResponse:
             actions.ACTS[form.answer](request.member, role, **form.cleaned_data)
         except ValidationError as refusal:
             form.add_error(None, refusal)
+            # What it says of the other's answer has been read now.
+            form.data = request.POST.dict() | {"read": _mark(request, role)}
         except Member.DoesNotExist:
             form.add_error("member", "That person has left the campaign. Choose somebody else.")
         except BriefClosed as closed:
@@ -104,7 +106,7 @@ def _page(
     """The page, whole, with a form as it was sent where that was refused."""
     campaign = request.member.campaign
     seats = queries.seats(campaign)
-    closed = closed_because(campaign)
+    closed = closed_because(campaign, "roles")
     edits = access.may(request.member, May.EDIT_DAYS) and not closed
     here = people(campaign) if edits else []
     refused = refused or {}
@@ -133,6 +135,10 @@ def _lead(seats: list[Seat]) -> str:
     if not open_:
         return "Every role on this job is answered."
     return told([Clause(open_, "role", "has no answer yet", "have no answer yet")])
+
+
+def _mark(request: CampaignRequest, role: str) -> str:
+    return next((seat.mark for seat in queries.seats(request.member.campaign) if seat.id == role), "")
 
 
 def _name(seat: Seat) -> str:

@@ -34,6 +34,11 @@ class Seat:
         return bool(self.row and not self.row.role)
 
     @property
+    def mark(self) -> str:
+        """What a form of this role was drawn from; empty before there is a row."""
+        return self.row.mark if self.row else ""
+
+    @property
     def given(self) -> bool:
         """Whether somebody in the campaign works in this role, so that no answer is asked for."""
         return bool(self.members)

@@ -212,6 +212,25 @@ def test_the_page_answers_by_forms_and_keeps_what_was_refused(campaign, producer
     assert not RoleAnswer.objects.filter(title="Medic").exists()
 
 
+def test_the_second_of_two_is_shown_what_the_first_answered_and_overwrites_nothing(campaign, producer, sign_in):
+    url = reverse("shots:answer-role", args=[campaign.key, "retoucher"])
+    browser = sign_in(producer)
+    mine = {"answer": "not-needed", "agreed_by": "Mia Brandt", "reason": "As shot.", "read": ""}
+    actions.name_person(member_of(campaign, Role.PHOTOGRAPHER), "retoucher", name="Nel Okafor", contact=TELEPHONE)
+
+    second = browser.post(url, mine)
+
+    assert second.status_code == 422
+    assert "somebody else answered: “Nel Okafor.”" in second.text
+    assert 'value="Mia Brandt"' in second.text
+    assert seat(campaign, "retoucher").who == ["Nel Okafor"]
+    again_read = next(row for row in second.context["rows"] if row["seat"].id == "retoucher")["forms"][2][
+        "read"
+    ].value()
+    assert browser.post(url, mine | {"read": again_read}).status_code == 302
+    assert seat(campaign, "retoucher").answer == "not-needed"
+
+
 def test_who_may_only_read_gets_no_form(campaign, producer, sign_in):
     page = sign_in(member_of(campaign, Role.DESIGNER)).get(reverse("shots:roles", args=[campaign.key]))
 
