@@ -13,3 +13,4 @@ class LayoutsConfig(AppConfig):
         for topic in SECTIONS:
             import_module(f"layouts.{topic}.section").register()
         import_module("layouts.formats.receivers").connect()
+        import_module("layouts.pictures.photos").register()

@@ -92,6 +92,7 @@ CONTENT_SECURITY_POLICY = {
         "img-src": [SELF, "data:", "blob:"],
         "font-src": [SELF],
         "connect-src": [SELF],
+        "worker-src": [SELF],  # the page for a change on set opens without network
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],

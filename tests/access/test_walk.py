@@ -79,6 +79,7 @@ def world(ordered):
         "incoming": asked.key,
         "mockup": mockup.key,
         "comment": said.key,
+        "change": shot.key,  # a draft has no changes: within the door there is none of this key
         "width": 480,
         "column": 0,
         "line": 0,

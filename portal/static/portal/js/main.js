@@ -10,3 +10,4 @@ import "./picture-flicker.js";
 import "./hero-zone.js";
 import "./window-place.js";
 import "./screen-size.js";
+import "./sign-out.js";
