@@ -63,6 +63,12 @@ def draw(order: Data, layouts: Layouts, folder: Path) -> tuple[Path, Path]:
     return pack, _look(order, crops, folder)
 
 
+def entries(pack: Path) -> list[dict[str, Any]]:
+    """Name and bytes of each file in a ZIP, in its order."""
+    with zipfile.ZipFile(pack) as archive:
+        return [{"name": one.filename, "bytes": one.file_size} for one in archive.infolist()]
+
+
 def index(order: Data, on: Sheet) -> str:
     """What the ZIP holds, as plain text."""
     frame, shot = order["frame"], order["shot"]
@@ -81,8 +87,9 @@ def index(order: Data, on: Sheet) -> str:
         f"The hero is {wide} x {high} px, at {x}, {y} of the frame{_marked(order)}.",
         *order["notes"],
         "",
-        order["all"],
-        "    all crops, outlined, numbered and named",
+        "All crops",
+        f"  {order['all']}",
+        "    outlined, numbered and named",
     ]
     for number, group in enumerate(order["groups"], start=1):
         left, top, width, height = group["pixels"]

@@ -23,6 +23,7 @@ MIME = {
     "webp": "image/webp",
     "pdf": "application/pdf",
     "psd": "image/vnd.adobe.photoshop",
+    "zip": "application/zip",
 }
 
 

@@ -101,6 +101,8 @@ READ = {
     "layouts:proof": None,
     "layouts:preview-again": None,
     "layouts:image": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
+    "layouts:set-overlays": May.READ_DRAFT,  # the same
+    "layouts:set-overlay": May.READ_VERSIONS,  # of a set drawn from a draft READ_DRAFT
 }
 
 # name: what sending a form to it asks for; a name that is not here takes no form
@@ -163,6 +165,7 @@ WRITE = {
     "layouts:proof": May.READ_DRAFT,  # asks the worker how it will print; changes nothing of the brief
     "layouts:detail": May.READ_DRAFT,  # asks the worker for the full pixels; changes nothing of the brief
     "layouts:preview-again": May.UPLOAD_MOCKUPS,
+    "layouts:set-overlays": May.READ_DRAFT,  # asks the worker for pictures; changes nothing of the brief
 }
 
 # Addresses of no campaign, and who may open them.
