@@ -7,10 +7,12 @@ from django.db.models import Count, FilteredRelation, Q, QuerySet
 from django.db.models.fields.json import KeyTransform
 
 from layouts.formats.models import Format, Placement
+from portal.brief import reading
 from portal.models import Campaign, Comment, Work
 from portal.people.languages import name_of
 from portal.site.sentences import Clause, count, joined, sentence, told
 from shots.models import Shot
+from shots.shot.queries import read as read_shots
 
 
 def ordered(campaign: Campaign) -> QuerySet[Placement]:
@@ -22,6 +24,58 @@ def language(tag: str) -> str:
     """A language as it is said within a sentence: "English (United Kingdom)", "Welsh"."""
     name, _, where = name_of(tag).partition(", ")
     return f"{name} ({where})" if where else name
+
+
+def read(campaign: Campaign) -> list[Format]:
+    """The campaign's formats in order, read once while a document or readiness is drawn up."""
+    return reading.once(campaign, "formats", lambda: list(campaign.formats.all()))
+
+
+def read_wanted(campaign: Campaign) -> list[Placement]:
+    """The wanted placements in order, each with its shot and format; the same."""
+    return reading.once(campaign, "placements", lambda: _wanted(campaign))
+
+
+def _wanted(campaign: Campaign) -> list[Placement]:
+    formats, shots = {row.pk: row for row in read(campaign)}, {row.pk: row for row in read_shots(campaign)}
+    found = Placement.objects.filter(shot__campaign=campaign, wanted=True)
+    rows = list(found.order_by("shot__number", "format__position", "format_id", "language"))
+    for row in rows:
+        row.shot, row.format = shots[row.shot_id], formats[row.format_id]
+    return rows
+
+
+def read_states(campaign: Campaign) -> list[dict[str, Any]]:
+    """What came of each wanted placement's layout and preview, in order: rows for readiness, read once.
+
+    Plain values of one query: a large campaign has 1,440 placements, and readiness is asked after every act.
+    """
+    return reading.once(campaign, "placement states", lambda: list(_states(campaign)))
+
+
+def _states(campaign: Campaign) -> Any:
+    rows = with_layout(Placement.objects.filter(shot__campaign=campaign, wanted=True)).annotate(
+        worth_a_look=KeyTransform("worth_a_look", "now__work__result"),
+        measured=KeyTransform("measured", "preview__work__result"),
+    )
+    return rows.order_by("shot__number", "format__position", "format_id", "language").values(
+        "pk",
+        "key",
+        "language",
+        "shot_id",
+        "shot__key",
+        "shot__number",
+        "format__name",
+        "now__revision",
+        "now__sent_at",
+        "now__work__state",
+        "now__work__says",
+        "must_fix",
+        "worth_a_look",
+        "preview__work__state",
+        "preview__work__says",
+        "measured",
+    )
 
 
 def words(placement: Placement) -> str:

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from django.db.models import Exists, OuterRef
 from django.urls import reverse
 
+from layouts.formats import queries
 from layouts.formats.models import Format, Placement
 from portal import access
 from portal.access import May
@@ -14,7 +14,7 @@ from portal.brief.sections import Finding, Section
 from portal.models import Campaign
 from portal.people.languages import name_of
 from portal.sealing import words
-from shots.models import Shot
+from shots.shot.queries import read as read_shots
 
 TEMPLATE = "layouts/formats/section.html"
 # What is said of its findings, as in sentences.Clause.
@@ -96,20 +96,10 @@ def ready(campaign: Campaign) -> list[Finding]:
     """Something must be ordered, and something of it wanted."""
     url = reverse("layouts:formats", args=[campaign.key])
     roles = tuple(access.roles_that_may(May.EDIT_SHOTS))
-    wanted = Placement.objects.filter(shot__campaign=OuterRef("pk"), wanted=True)
-    ordered, shots, some = (
-        Campaign.objects.filter(pk=campaign.pk)
-        .values_list(
-            Exists(Format.objects.filter(campaign=OuterRef("pk"))),
-            Exists(Shot.objects.filter(campaign=OuterRef("pk"))),
-            Exists(wanted),
-        )
-        .get()
-    )  # one query for all three: the first page has none to spare
-    if not ordered:
+    if not queries.read(campaign):
         says = "No formats have been ordered."
         return [Finding("must-fix", says, "Formats", "none ordered", roles, url, "format")]
-    if shots and not some:
+    if read_shots(campaign) and not queries.read_wanted(campaign):
         says = "Every placement is switched off, so no layout is wanted at all."
         return [Finding("must-fix", says, "Placements", "all switched off", roles, url, "format")]
     return []

@@ -2,11 +2,9 @@
 
 from typing import Any
 
-from django.db.models.fields.json import KeyTransform
 from django.urls import reverse
 
-from layouts.formats.models import Placement
-from layouts.formats.queries import language, state, with_layout
+from layouts.formats.queries import language, read_states, state
 from layouts.overlays.doubts import doubts
 from layouts.overlays.models import Incoming
 from portal import access
@@ -36,34 +34,15 @@ def ready(campaign: Campaign) -> list[Finding]:
     several = len(campaign.languages) > 1
     found = []
     in_doubt = doubts(campaign)
-    for row in _rows(campaign):
-        row["worth_a_look"] = (row["worth_a_look"] or 0) + len(in_doubt.get(row["key"], ()))
+    for row in read_states(campaign):
+        look = (row["worth_a_look"] or 0) + len(in_doubt.get(row["key"], ()))
         where = f"{row['format__name']}, {language(row['language'])}" if several else row["format__name"]
-        finding = _of(row, where, f"{before}{row['key']}{after}")
+        finding = _of(row, where, f"{before}{row['key']}{after}", look)
         found += [finding] if finding else []
     return found + _questions(campaign)
 
 
-def _rows(campaign: Campaign) -> list[dict[str, Any]]:
-    rows = with_layout(Placement.objects.filter(shot__campaign=campaign, wanted=True)).annotate(
-        worth_a_look=KeyTransform("worth_a_look", "now__work__result")
-    )
-    return list(
-        rows.order_by("shot__number", "format__position", "format_id", "language").values(
-            "key",
-            "language",
-            "shot__number",
-            "format__name",
-            "now__revision",
-            "now__work__state",
-            "now__work__says",
-            "must_fix",
-            "worth_a_look",
-        )
-    )
-
-
-def _of(row: dict[str, Any], where: str, url: str) -> Finding | None:
+def _of(row: dict[str, Any], where: str, url: str, look: int) -> Finding | None:
     """What is to be said of one placement, of which `where` names format and language; None where all is well."""
     number = row["shot__number"]
     what = f"{where}, shot {number}"
@@ -82,10 +61,8 @@ def _of(row: dict[str, Any], where: str, url: str) -> Finding | None:
             faults = count(row["must_fix"], "fault")
             says = sentence(f"The layout of shot {number} for {where} has {faults} to mend")
             return Finding("must-fix", says, what, f"{faults} to mend", _SENDERS, url, "layout fault")
-    if row["worth_a_look"]:
-        says = sentence(
-            f"The layout of shot {number} for {where} has {count(row['worth_a_look'], 'point')} worth a look"
-        )
+    if look:
+        says = sentence(f"The layout of shot {number} for {where} has {count(look, 'point')} worth a look")
         return Finding("worth-a-look", says, what, "worth a look", _SENDERS, url, "layout look")
     return None
 

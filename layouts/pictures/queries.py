@@ -5,8 +5,10 @@ from typing import Any
 from django.db.models import QuerySet
 
 from layouts.pictures.models import Mockup
+from portal.brief import reading
 from portal.models import Campaign, Work
 from shots.models import Shot
+from shots.shot.queries import read as read_shots
 
 
 def shot_of(campaign: Campaign, shot: str) -> Shot:
@@ -23,6 +25,21 @@ def current(shots: list[Shot]) -> dict[int, Mockup]:
     """The current mockup of each of these shots that has one, by the shot's primary key."""
     found = Mockup.objects.filter(shot__in=shots, current=True).select_related("file", "work", "sent_by__user")
     return {mockup.shot_id: mockup for mockup in found}
+
+
+def read(campaign: Campaign) -> dict[int, Mockup]:
+    """The campaign's current mockups by their shot's primary key, each with its shot: read once while a document or
+    readiness is drawn up."""
+    return reading.once(campaign, "mockups", lambda: _read(campaign))
+
+
+def _read(campaign: Campaign) -> dict[int, Mockup]:
+    shots = read_shots(campaign)
+    found = current(shots)
+    for shot in shots:
+        if shot.pk in found:
+            found[shot.pk].shot = shot
+    return found
 
 
 def copies(mockup: Mockup) -> list[dict[str, Any]]:

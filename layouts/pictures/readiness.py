@@ -15,6 +15,7 @@ from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign, Work
 from shots.models import Shot
+from shots.shot.queries import read as read_shots
 
 # Shares of the hero zone's area that a crop may cut before it is worth a look, and before it must be mended.
 # Common practice, no source: a hair's breadth is nothing, a quarter of the food is another picture.
@@ -37,10 +38,9 @@ _SENDS = tuple(access.roles_that_may(May.UPLOAD_MOCKUPS))
 
 
 def ready(campaign: Campaign) -> list[Finding]:
-    """Findings of this section, shot by shot, then placement by placement; six light queries for any campaign."""
-    shots = list(campaign.shots.all())
-    mockups = queries.current(shots)
-    found = [finding for shot in shots for finding in _of_shot(campaign, shot, mockups.get(shot.pk))]
+    """Findings of this section, shot by shot, then placement by placement; a few light queries for any campaign."""
+    mockups = queries.read(campaign)
+    found = [finding for shot in read_shots(campaign) for finding in _of_shot(campaign, shot, mockups.get(shot.pk))]
     rows, ended = crops(campaign), made(campaign)
     found += [
         _failed(campaign, row.placement, ended[row.placement.pk])

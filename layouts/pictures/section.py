@@ -14,6 +14,7 @@ from portal.brief.fields import Field, Parent, Row, Thing, Whole, Words
 from portal.brief.sections import Picture, Section
 from portal.models import Campaign
 from portal.talk import subjects
+from shots.shot.queries import read as read_shots
 
 _PAGE_WIDTH = 1200  # px
 
@@ -71,8 +72,7 @@ def pictures(campaign: Campaign, wanted: Collection[str]) -> dict[str, Picture]:
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
     """Mockups by their shot's key, crops by their placement's; zones and crops in fractions of the mockup."""
-    shots = list(campaign.shots.all())
-    mockups = queries.current(shots)
+    shots, mockups = read_shots(campaign), queries.read(campaign)
     return {
         "mockups": [
             {

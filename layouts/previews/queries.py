@@ -5,14 +5,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import Prefetch, Q
-from django.db.models.fields.json import KeyTransform
 
 from layouts.formats.models import Placement
+from layouts.formats.queries import read_states, read_wanted
 from layouts.imaging.geometry import Rect, Zone, hero_in_window
 from layouts.overlays.models import Layout
+from layouts.pictures import queries as pictures
 from layouts.pictures.models import Mockup
 from layouts.previews import recipe
 from layouts.previews.models import Preview
+from portal.brief import reading
 from portal.models import Campaign, Work
 
 MM_PER_INCH = 25.4
@@ -125,18 +127,15 @@ def seen(campaign: Campaign, *, shots: Sequence[int] | None = None, language: st
 def crops(campaign: Campaign) -> list[Seen]:
     """All wanted placements with their shot, format and mockup alone: enough for crops and hero zones.
 
-    Three light queries: readiness asks after every act, of 1,440 placements in a large campaign.
+    Three light queries, once while a document or readiness is drawn up: readiness asks after every act, of 1,440
+    placements in a large campaign.
     """
-    formats = {row.pk: row for row in campaign.formats.all()}
-    mockups = Mockup.objects.filter(shot__campaign=campaign, current=True).select_related("file", "shot")
-    by_shot = {mockup.shot_id: mockup for mockup in mockups}
-    rows = Placement.objects.filter(shot__in=by_shot, wanted=True)
-    found = []
-    for row in rows.order_by("shot__number", "format__position", "format_id", "language"):
-        mockup = by_shot[row.shot_id]
-        row.shot, row.format = mockup.shot, formats[row.format_id]
-        found.append(Seen(row, mockup, None, None))
-    return found
+    return reading.once(campaign, "layouts.crops", lambda: _crops(campaign))
+
+
+def _crops(campaign: Campaign) -> list[Seen]:
+    mockups = pictures.read(campaign)
+    return [Seen(row, mockups[row.shot_id], None, None) for row in read_wanted(campaign) if row.shot_id in mockups]
 
 
 @dataclass(frozen=True)
@@ -149,12 +148,12 @@ class Made:
 
 
 def made(campaign: Campaign) -> dict[int, Made]:
-    """What came of each wanted placement's preview, by the placement's primary key; one query that loads no more."""
-    rows = Preview.objects.filter(placement__shot__campaign=campaign, placement__wanted=True)
-    kept = rows.annotate(measured=KeyTransform("measured", "work__result")).values_list(
-        "placement_id", "work__state", "work__says", "measured"
-    )
-    return {placement: Made(state, says, measured) for placement, state, says, measured in kept}
+    """What came of each wanted placement's preview, by the placement's primary key."""
+    return {
+        row["pk"]: Made(row["preview__work__state"], row["preview__work__says"], row["measured"])
+        for row in read_states(campaign)
+        if row["preview__work__state"]
+    }
 
 
 def seen_one(campaign: Campaign, placement: str) -> Seen:

@@ -7,6 +7,7 @@ import json
 import zlib
 from typing import Any
 
+from django.db.models import Count, OuterRef, Subquery
 from django.utils import timezone
 from django.utils.timezone import localtime
 
@@ -64,15 +65,14 @@ def in_a_version(campaign: Campaign, section: str, sha256: str) -> bool:
 def news(member: Member) -> str:
     """What this member is told on their first page: how often the brief was changed since they looked; empty for none.
 
-    Counted in the log as they may read it: two queries, whatever the size of the brief.
+    Counted in the log as they may read it: one query, whatever the size of the brief.
     """
-    look = Look.objects.filter(member=member).only("at", "log_length").first()
-    if look is None or look.log_length >= member.campaign.log_length:
+    later = sealed.edits_since(member, OuterRef("log_length")).values("campaign").annotate(n=Count("pk"))
+    look = Look.objects.filter(member=member).annotate(later=Subquery(later.values("n"))).values_list("at", "later")
+    at, many = look.first() or (None, None)
+    if at is None or not many:
         return ""
-    later = sealed.edits_since(member, look.log_length)
-    if not later:
-        return ""
-    on = localtime(look.at)
+    on = localtime(at)
     day = f"{on.day} {on:%B} at {on:%H:%M}"
-    edits = f"{count(later, 'thing')} {'has' if later == 1 else 'have'} happened to the brief"
+    edits = f"{count(many, 'thing')} {'has' if many == 1 else 'have'} happened to the brief"
     return sentence(f"since you last looked, on {day}, {edits}")

@@ -1,14 +1,16 @@
 """Reads of what was sealed: versions with what became of them, and the log as its reader may see it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet
 
 from portal import access
 from portal.access import Audience, May
+from portal.brief import sections
 from portal.brief.models import Campaign, Version
+from portal.delegation import queries as delegation
 from portal.people.models import Member
 from portal.sealing.models import LogEntry, SignOff
 from portal.site.sentences import joined
@@ -18,7 +20,9 @@ from portal.site.sentences import joined
 class Signer:
     """Somebody whose signature a version asks for, and the answer if it has come.
 
-    `gone` says that they can no longer sign, so that the version can never be locked.
+    `gone` says that they can no longer sign, so that the version can never be locked. `by` is who answered in their
+    place. `waits_for` are those who sign before them. `void` ends the sentence "void: …" of a signature that does not
+    hold. `but` are the titles of sections that whoever answered could not read and this page's reader can.
     """
 
     key: str
@@ -26,6 +30,32 @@ class Signer:
     role: str
     answer: SignOff | None = None
     gone: bool = False
+    by: str = ""
+    waits_for: list[str] = field(default_factory=list)
+    void: str = ""
+    but: list[str] = field(default_factory=list)
+
+    @property
+    def told(self) -> str:
+        """ "Ida Moss for Jon Field" where one answered in the other's place, else the name."""
+        return f"{self.by} for {self.name}" if self.by else self.name
+
+    @property
+    def signed(self) -> bool:
+        return self.answer is not None and self.answer.answer == SignOff.Answer.SIGNED
+
+    def turn(self, reader: bool = False) -> str:
+        """Whose signatures come before theirs, as a sentence, said to themself or to others; empty when none does."""
+        if not self.waits_for:
+            return ""
+        sign = "signs" if len(self.waits_for) == 1 else "sign"
+        whom = "you do" if reader else f"{self.name} does"
+        return f"It waits for the agency: {joined(self.waits_for)} {sign} before {whom}."
+
+    @property
+    def for_all_but(self) -> str:
+        """What whoever answered could not read, to follow "signed": "for all but Money"; empty when nothing."""
+        return f"for all but {joined(self.but)}" if self.but else ""
 
     @property
     def stuck_says(self) -> str:
@@ -50,16 +80,31 @@ class Standing:
 
     @property
     def signed(self) -> list[Signer]:
-        return [s for s in self.signers if s.answer and s.answer.answer == SignOff.Answer.SIGNED]
+        return [signer for signer in self.signers if signer.signed]
+
+    @property
+    def holds(self) -> bool:
+        """Whether signatures on it count: it is locked, or may yet be."""
+        return self.state in ("locked", "put forward")
 
     @property
     def awaited(self) -> list[Signer]:
         return [signer for signer in self.signers if signer.answer is None]
 
     def asks(self, member: Member) -> bool:
-        """Whether this member's signature is awaited, and they may give it."""
-        awaited = {signer.key for signer in self.awaited}
-        return self.state == "put forward" and member.key in awaited and access.may(member, May.SIGN_OFF)
+        """Whether this member's own signature is awaited now, and they may give it."""
+        turn = {signer.key for signer in self.awaited if not signer.waits_for}
+        return self.state == "put forward" and member.key in turn and access.may(member, May.SIGN_OFF)
+
+    @property
+    def void_says(self) -> str:
+        """That the signatures on it hold no longer, and why, as a sentence; empty where none was given or all hold."""
+        if self.holds or not self.signed:
+            return ""
+        its = "signature" if len(self.signed) == 1 else "signatures"
+        are = "is" if len(self.signed) == 1 else "are"
+        names = joined([signer.told for signer in self.signed])
+        return f"The {its} of {names} {are} void: {self.signed[0].void}."
 
     @property
     def says_why(self) -> str:
@@ -72,7 +117,7 @@ class Standing:
     @property
     def says(self) -> str:
         """Who has signed and who is awaited, as a sentence; empty for a version without signers."""
-        signed, awaited = joined([s.name for s in self.signed]), joined([s.name for s in self.awaited])
+        signed, awaited = joined([s.told for s in self.signed]), joined([s.name for s in self.awaited])
         have = "has" if len(self.signed) == 1 else "have"
         are = "is" if len(self.awaited) == 1 else "are"
         if signed and awaited:
@@ -82,22 +127,19 @@ class Standing:
         return f"Nobody has signed yet; {awaited} {are} awaited." if awaited else ""
 
 
-def versions(campaign: Campaign) -> list[Standing]:
+def versions(campaign: Campaign, reader: Member | None = None) -> list[Standing]:
     """All versions with what became of them, newest first; four queries, however many.
 
     Their documents are not read: they may be a megabyte each, and pages show one or two.
     """
     rows = campaign.versions.defer("document").select_related("put_forward_by__user").prefetch_related("sign_offs")
-    withdrawn = {e.subject: e for e in campaign.log.filter(act="version.withdrawn")}
-    members = {m.key: m for m in Member.objects.filter(campaign=campaign).select_related("user")}
-    return [_standing(version, campaign, withdrawn, members) for version in rows.order_by("-number")]
+    around = _around(campaign, reader)
+    return [_standing(version, around) for version in rows.order_by("-number")]
 
 
-def standing_of(version: Version, campaign: Campaign) -> Standing:
-    """What became of one version; three queries."""
-    withdrawn = {e.subject: e for e in campaign.log.filter(act="version.withdrawn", subject=f"version/{version.key}")}
-    members = {m.key: m for m in Member.objects.filter(campaign=campaign).select_related("user")}
-    return _standing(version, campaign, withdrawn, members)
+def standing_of(version: Version, campaign: Campaign, reader: Member | None = None) -> Standing:
+    """What became of one version; three queries. `reader`: who is told what whoever signed could not read."""
+    return _standing(version, _around(campaign, reader))
 
 
 def why_it_came_back(campaign: Campaign) -> str:
@@ -110,36 +152,139 @@ def why_it_came_back(campaign: Campaign) -> str:
     return f"{who} {did} version {last.payload['number']}: {last.payload['reason']}"
 
 
-def _standing(
-    version: Version, campaign: Campaign, withdrawn: dict[str, LogEntry], members: dict[str, Member]
-) -> Standing:
-    keys = {member.pk: key for key, member in members.items()}
-    answers = {keys[sign_off.member_id]: sign_off for sign_off in version.sign_offs.all()}
-    signers = [_signer(key, members.get(key), answers.get(key)) for key in version.signers]
+@dataclass
+class _Around:
+    """What of its campaign a version's standing depends on."""
+
+    campaign: Campaign
+    withdrawn: dict[str, LogEntry]
+    locks: list[int]  # numbers of versions that were locked, ascending
+    members: dict[str, Member]
+    titles: dict[str, str]  # of sections that the reader may read
+    keys: dict[int, str] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.keys = {member.pk: key for key, member in self.members.items()}
+
+
+def _around(campaign: Campaign, reader: Member | None) -> _Around:
+    came = list(campaign.log.filter(act__in=["version.withdrawn", "version.locked"]))
+    may = [one for one in sections.sections() if reader and access.may(reader, one.read)]
+    return _Around(
+        campaign,
+        {entry.subject: entry for entry in came if entry.act == "version.withdrawn"},
+        sorted(int(entry.payload["number"]) for entry in came if entry.act == "version.locked"),
+        {member.key: member for member in Member.objects.filter(campaign=campaign).select_related("user")},
+        {one.name: one.title for one in may},
+    )
+
+
+def _standing(version: Version, around: _Around) -> Standing:
+    campaign, members = around.campaign, around.members
+    answers = {around.keys[sign_off.member_id]: sign_off for sign_off in version.sign_offs.all()}
+    signers = [_signer(key, answers.get(key), version, around) for key in version.signers]
     declined = next((key for key, a in answers.items() if a.answer == SignOff.Answer.DECLINED), None)
     if version.pk == campaign.locked_version_id:
         return Standing(version, "locked", signers, at=max((answer.at for answer in answers.values()), default=None))
     if version.pk == campaign.open_version_id:
+        if campaign.sign_in_order:
+            _in_order(signers, members)
         return Standing(version, "put forward", signers)
     if declined:
-        answer = answers[declined]
-        return Standing(version, "declined", signers, answer.reason, str(members[declined].user), answer.at)
-    if entry := withdrawn.get(f"version/{version.key}"):
+        answer, who = answers[declined], _giver(answers[declined], around)
+        return _void(Standing(version, "declined", signers, answer.reason, who, answer.at), "the version was declined")
+    if entry := around.withdrawn.get(f"version/{version.key}"):
         who = str(members[entry.actor].user) if entry.actor in members else entry.actor_name
-        return Standing(version, "withdrawn", signers, str(entry.payload["reason"]), who, entry.at)
-    return Standing(version, "superseded", signers)
+        here = Standing(version, "withdrawn", signers, str(entry.payload["reason"]), who, entry.at)
+        return _void(here, "the version was withdrawn")
+    later = next((number for number in around.locks if number > version.number), None)
+    took = f"version {later}" if later else "a later version"
+    return _void(Standing(version, "superseded", signers), f"{took} took its place")
 
 
-def _signer(key: str, member: Member | None, answer: SignOff | None) -> Signer:
+def _giver(answer: SignOff, around: _Around) -> str:
+    """Who answered: "Ida Moss", or "Ida Moss for Jon Field"."""
+    name = str(around.members[around.keys[answer.member_id]].user)
+    by = around.keys.get(answer.given_by_id or 0)
+    return f"{around.members[by].user} for {name}" if by else name
+
+
+def _void(here: Standing, why: str) -> Standing:
+    for signer in here.signed:
+        signer.void = why
+    return here
+
+
+def _in_order(signers: list[Signer], members: dict[str, Member]) -> None:
+    """Say of each who is not yet asked whose signatures come first."""
+    for signer in signers:
+        if signer.answer is None and signer.key in members:
+            before = access.side_that_signs_before(members[signer.key].role)
+            ahead = [one for one in signers if one.key in members and members[one.key].side == before]
+            signer.waits_for = [one.name for one in ahead if not one.signed]
+
+
+def _signer(key: str, answer: SignOff | None, version: Version, around: _Around) -> Signer:
+    member = around.members.get(key)
     if member is None:
         return Signer(key, "somebody unknown", "", answer, gone=True)
     gone = answer is None and (member.left_at is not None or not access.may(member, May.SIGN_OFF))
-    return Signer(key, str(member.user), member.get_role_display(), answer, gone)
+    signer = Signer(key, str(member.user), member.get_role_display(), answer, gone)
+    if answer and answer.given_by_id in around.keys:
+        signer.by = str(around.members[around.keys[answer.given_by_id]].user)
+    # An answer from before this was kept says nothing of it.
+    if answer and answer.sections:
+        unread = version.sections.keys() - answer.sections.keys()
+        signer.but = [title for name, title in around.titles.items() if name in unread]
+    return signer
 
 
-def answer_of(member: Member, digest: str) -> SignOff | None:
-    """What this member answered to the version with this digest."""
-    return SignOff.objects.filter(member=member, digest=digest).first()
+@dataclass(frozen=True)
+class Place:
+    """A signature that a reader may give now or later: their own, or that of somebody in whose place they answer."""
+
+    signer: Signer
+    own: bool
+
+    @property
+    def in_turn(self) -> bool:
+        return not self.signer.waits_for
+
+    @property
+    def says(self) -> str:
+        """What is awaited, or for whom it waits, in a sentence that goes on from a version's number."""
+        if says := self.signer.turn(self.own):
+            return says
+        return "It waits for your signature." if self.own else f"It waits for your signature for {self.signer.name}."
+
+
+def places(here: Standing, member: Member) -> list[Place]:
+    """The signatures of a version that this member may give, their own first; one query while it is out."""
+    if here.state != "put forward":
+        return []
+    awaited = {signer.key: signer for signer in here.awaited if not signer.gone}
+    found = [Place(awaited[member.key], True)] if member.key in awaited else []
+    keys = [one.signer.key for one in delegation.held_by([member])]
+    return found + [Place(awaited[key], False) for key in keys if key in awaited]
+
+
+def asked_now(here: Standing) -> list[str]:
+    """Keys of the members whose signature a version awaits now: where signing has an order, those whose turn it is."""
+    if here.state != "put forward":
+        return []
+    return [signer.key for signer in here.awaited if not signer.waits_for and not signer.gone]
+
+
+def answer_of(signer: str, version: Version, by: Member) -> SignOff | None:
+    """What `by` answered to this version for the signer with this key."""
+    given = version.sign_offs.filter(member__key=signer).first()
+    return given if given and by.pk == (given.given_by_id or given.member_id) else None
+
+
+def withdrawn_so(version: Version, by: Member, reason: str) -> bool:
+    """Whether this member withdrew this version in these words."""
+    entries = LogEntry.objects.filter(campaign=by.campaign_id, act="version.withdrawn", actor=by.key)
+    return any(entry.payload["reason"] == reason.strip() for entry in entries.filter(subject=f"version/{version.key}"))
 
 
 def log_for(member: Member, *, who: str = "", topic: str = "") -> QuerySet[LogEntry]:
@@ -179,23 +324,23 @@ def reads_the_whole_log(member: Member) -> bool:
 
 # What the log can be read by: a word for addresses, its label, and how its acts begin. "other" is what is left.
 TOPICS: dict[str, tuple[str, tuple[str, ...]]] = {
-    "versions": ("Versions and signatures", ("version.", "change.", "waiver.")),
+    "versions": ("Versions and signatures", ("version.", "change.", "waiver.", "signing.")),
     "terms": ("Terms", ("terms.", "campaign.")),
     "shots": ("Shots and pictures", ("shot.", "light.", "camera.", "mockup.", "hero.")),
     "layouts": ("Formats and layouts", ("format.", "placement.", "layout.")),
     "food": ("Food and props", ("food.", "recipe.", "prop.")),
     "talk": ("Talk", ("comment.",)),
-    "people": ("People", ("member.", "invitation.", "person.")),
+    "people": ("People and roles", ("member.", "invitation.", "person.", "role.")),
 }
 
 
-def edits_since(member: Member, sequence: int) -> int:
-    """How many acts on the brief this member may read, of those after an entry: talk and people are no part of it."""
+def edits_since(member: Member, sequence: int | OuterRef) -> QuerySet[LogEntry]:
+    """The acts on the brief that this member may read, of those after an entry: talk and people are no part of it."""
     later = log_for(member).filter(sequence__gt=sequence)
-    for begins in ("comment.", "member.", "invitation.", "person.", "campaign."):
+    for begins in ("comment.", "member.", "invitation.", "person.", "campaign.", "signing."):
         later = later.exclude(act__startswith=begins)
-    return later.order_by().count()
+    return later.order_by()
 
 
 # Acts whose entries ask for more than the draft does; later topics add theirs here.
-_ASKS: dict[str, May] = {"comment.": May.COMMENT}
+_ASKS: dict[str, May] = {"comment.": May.COMMENT, "terms.round-priced": May.SEE_ESTIMATE}

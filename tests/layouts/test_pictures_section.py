@@ -11,6 +11,7 @@ from layouts.formats import actions as formats
 from layouts.pictures import actions, readiness, section
 from layouts.previews import queries
 from portal.models import Work
+from portal.brief import reading
 from portal.record.canonical import canonical
 from tests.factories import ShotFactory
 from tests.layouts.mockup_files import upload
@@ -101,7 +102,7 @@ def test_the_brief_and_readiness_ask_the_same_number_of_times_for_more_shots(ord
         counts = []
         for function in (section.assemble, readiness.ready):
             with CaptureQueriesContext(connection) as queries_asked:
-                function(ordered.campaign)
+                function(reading.begin(ordered.campaign))
             counts.append(len(queries_asked))
         return counts[0], counts[1]
 

@@ -16,6 +16,7 @@ from layouts.pictures import actions as pictures
 from layouts.pictures import readiness
 from layouts.previews import queries, verdict_words, verdicts, words
 from portal.access import Role
+from portal.brief import reading
 from portal.models import Work
 from tests.factories import member_of
 from tests.layouts import layout_files
@@ -233,7 +234,7 @@ def test_a_proof_that_failed_says_why_and_is_tried_again_when_asked(sign_in, lai
 def test_readiness_asks_as_often_for_more_measures(laid, ordered, place):
     def asked():
         with CaptureQueriesContext(connection) as captured:
-            readiness.ready(ordered.campaign)
+            readiness.ready(reading.begin(ordered.campaign))
         return len(captured)
 
     laid(255, hero=ON_THE_TYPE)
