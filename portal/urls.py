@@ -2,10 +2,11 @@
 
 from portal.brief.urls import urlpatterns as brief
 from portal.changes.pivot_urls import urlpatterns as pivots
+from portal.delegation.urls import urlpatterns as delegation
 from portal.people.urls import urlpatterns as people
 from portal.sealing.urls import urlpatterns as sealing
 from portal.talk.urls import urlpatterns as talk
 from portal.waivers.urls import urlpatterns as waivers
 
 app_name = "portal"
-urlpatterns = [*brief, *people, *pivots, *sealing, *talk, *waivers]
+urlpatterns = [*brief, *delegation, *people, *pivots, *sealing, *talk, *waivers]

@@ -9,9 +9,11 @@ from django.utils import timezone
 from portal import access
 from portal.access import May, Role
 from portal.brief import reading, sections
-from portal.brief.draft import BriefClosed, closed_because, hold, need_open, open_draft
+from portal.brief.both import Read, Telling, settle
+from portal.brief.draft import BriefClosed, forward_closed_because, hold, need_open, open_draft
 from portal.brief.models import Campaign, Version
 from portal.brief.signals import shape_changed
+from portal.changes import scope
 from portal.people.models import Member, User
 from portal.record.canonical import canonical, section_digests, version_digest
 from portal.sealing import log
@@ -42,16 +44,19 @@ def start_campaign(by: User, *, role: str = Role.AGENCY, may_sign: bool = False,
 
 
 @transaction.atomic
-def settle_terms(by: Member, **terms: Any) -> Campaign:
-    """Change the campaign's terms (any of TERMS).
+def settle_terms(by: Member, *, read: Read = None, **terms: Any) -> Campaign:
+    """Change the campaign's terms (any of TERMS); `read`: the terms as their editor read them.
 
-    Raises PermissionDenied, BriefClosed, ValidationError.
+    Raises PermissionDenied, BriefClosed, ValidationError, and of these ChangedMeanwhile where somebody else changed the
+    same terms.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "campaign")
-    was = {name: getattr(campaign, name) for name in terms}
-    changed = {name: value for name, value in terms.items() if value != was[name]}
     if unknown := set(terms) - set(TERMS):
         raise ValueError(f"not terms of a campaign: {sorted(unknown)}")
+    stands = {name: getattr(campaign, name) for name in TERMS}
+    terms = settle(by, read, stands, terms, subject=f"campaign/{campaign.key}", telling=Telling(("terms.settled",)))
+    was = {name: getattr(campaign, name) for name in terms}
+    changed = {name: value for name, value in terms.items() if value != was[name]}
     if not changed:
         return campaign
     if "languages" in changed:
@@ -67,15 +72,18 @@ def settle_terms(by: Member, **terms: Any) -> Campaign:
 
 
 @transaction.atomic
-def put_forward(by: Member, *, note: str = "", digest: str = "") -> Version:
+def put_forward(by: Member, *, note: str = "", digest: str = "", number: int | None = None) -> Version:
     """Put the brief forward as a numbered version, to be signed.
 
-    `digest`, if given, is that of the draft as it was read. Raises PermissionDenied; BriefClosed when a version is out
-    or locked, when something must still be fixed, or when the draft is no longer what was read.
+    `digest`, if given, is that of the draft as it was read, and `number` the one that the version was to have. Raises
+    PermissionDenied; BriefClosed when a version is out or locked, when something must still be fixed, or when the draft
+    is no longer what was read.
     """
     campaign = hold(by, May.PUT_FORWARD)
-    if reason := closed_because(campaign):
+    if reason := forward_closed_because(campaign):
         raise BriefClosed(reason)
+    if number not in (None, campaign.versions.count() + 1):
+        raise BriefClosed("Another version has been put forward since you opened this page. Read the brief again.")
     drawn_up = reading.begin(campaign)
     found = sections.findings(drawn_up)
     must = [finding for finding in found if finding.level == "must-fix"]
@@ -84,6 +92,8 @@ def put_forward(by: Member, *, note: str = "", digest: str = "") -> Version:
         raise BriefClosed(f"The brief cannot be put forward yet. {must[0].says}{more}")
     waivers.keep_what_holds(drawn_up, found)
     document = sections.assemble(drawn_up)
+    if reason := scope.refusal(campaign, document):
+        raise BriefClosed(reason)
     digests = section_digests(document)
     whole = version_digest(digests)
     if digest and digest != whole:

@@ -11,7 +11,7 @@ from portal.brief.campaign_section import people
 from portal.brief.models import Campaign
 from portal.people.models import Member
 from portal.sealing import queries as sealed
-from portal.sealing.forms import DeclineForm, SignForm
+from portal.sealing.forms import answering
 from portal.site.sentences import digest_groups, joined, sentence
 from portal.waivers import queries as waivers
 
@@ -69,42 +69,44 @@ def _sealed(member: Member, state: str) -> dict[str, Any]:
     campaign = member.campaign
     version = campaign.locked_version or campaign.open_version
     assert version is not None  # noqa: S101  the caller looked
-    here = sealed.standing_of(version, campaign)
-    asked = here.asks(member)
+    here = sealed.standing_of(version, campaign, member)
+    places = sealed.places(here, member)
     return {
         "state": state,
         "version": version,
         "here": here,
-        "lead": _locked(here) if state == "locked" else _out(here, asked, member),
-        "asked": asked,
+        "lead": _locked(here) if state == "locked" else _out(here, places, member),
+        "asked": any(place.in_turn for place in places),
         "digest_groups": digest_groups(version.digest),
         "read_label": f"Read version {version.number}",
-        "sign": SignForm(initial={"digest": version.digest}, auto_id="sign_%s"),
-        "decline": DeclineForm(initial={"digest": version.digest}, auto_id="decline_%s"),
+        "answering": answering(version, campaign, places),
         "stuck": [signer for signer in here.awaited if signer.gone],
     }
 
 
 def _locked(here: sealed.Standing) -> str:
-    names = joined([signer.name for signer in here.signed])
+    names = joined([signer.told for signer in here.signed])
     return f"The brief is locked as version {here.version.number}, signed by {names}."
 
 
-def _out(here: sealed.Standing, asked: bool, member: Member) -> str:
-    number = here.version.number
-    opening = f"Version {number} waits for your signature." if asked else f"Version {number} is out for signature."
-    others = [signer.name for signer in here.awaited if signer.key != member.key]
-    if asked and not here.signed and not others:
-        return opening
-    if not asked:
-        return f"{opening} {here.says}"
-    signed = [signer.name for signer in here.signed]
+def _out(here: sealed.Standing, places: list[sealed.Place], member: Member) -> str:
+    """That a version is out, whether it waits for this reader, and who else has signed or is awaited."""
+    version = f"Version {here.version.number}"
+    mine = sorted(places, key=lambda place: not place.in_turn)[:1]
+    if not mine:
+        return f"{version} is out for signature. {here.says}"
+    place = mine[0]
+    if not place.in_turn:
+        return f"{version} is out for signature. {place.says}"
+    opening = place.says.replace("It", version, 1)
+    signed = [signer.told for signer in here.signed]
+    others = [signer.name for signer in here.awaited if signer.key not in (member.key, place.signer.key)]
     more = []
     if signed:
         more.append(f"{joined(signed)} {'has' if len(signed) == 1 else 'have'} signed")
     if others:
         more.append(f"{joined(others)} {'is' if len(others) == 1 else 'are'} awaited too")
-    return f"{opening} {sentence(', and '.join(more))}"
+    return f"{opening} {sentence(', and '.join(more))}" if more else opening
 
 
 def _nothing_to_read(campaign: Campaign) -> str:

@@ -63,6 +63,8 @@ class PutForwardForm(forms.Form):
         help_text="What is new since they last looked, and when you need their answer.",
     )
     digest = forms.RegexField(r"^[0-9a-f]{64}$", widget=forms.HiddenInput)
+    # The number that the version will have: sent again, a form makes no second one.
+    number = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
 
 
 class WithdrawForm(forms.Form):

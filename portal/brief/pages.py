@@ -1,5 +1,6 @@
 """The campaign's first page, its terms, and the brief with its versions."""
 
+from functools import partial
 from typing import Any
 
 from django.contrib import messages
@@ -9,12 +10,16 @@ from django.shortcuts import get_object_or_404, redirect
 from portal import access
 from portal.access import May
 from portal.brief import actions, documents, first_page, looking, sections, wording
+from portal.brief.both import Read
+from portal.brief.both_forms import carrying, sent
 from portal.brief.draft import closed_because
 from portal.brief.forms import TermsForm
-from portal.brief.models import Look
+from portal.brief.models import Campaign, Look
 from portal.pages import CampaignRequest, page, show
 from portal.people.languages import NAMES, name_of
+from portal.people.models import Member
 from portal.sealing import queries as sealed
+from portal.sealing.forms import answering
 
 WHERE = "portal/brief/where.html"
 TERMS = "portal/brief/terms.html"
@@ -33,13 +38,22 @@ def terms(request: CampaignRequest) -> HttpResponse:
     campaign = request.member.campaign
     closed = closed_because(campaign)
     if request.method == "POST":
-        form = TermsForm(request.POST, instance=campaign)
-        if form.is_valid():
-            actions.settle_terms(request.member, **form.cleaned_data)
+        done, form = sent(request.POST, partial(_terms_form, campaign.pk), partial(_settle, request.member))
+        if done:
             messages.success(request, "The terms are as you wrote them.")
             return redirect("portal:campaign", campaign=campaign.key)
         return show(request, TERMS, _terms(request, form, closed), status=422)
-    return show(request, TERMS, _terms(request, TermsForm(instance=campaign), closed))
+    form = carrying(TermsForm(instance=campaign), {name: getattr(campaign, name) for name in TermsForm.Meta.fields})
+    return show(request, TERMS, _terms(request, form, closed))
+
+
+def _terms_form(campaign: int, data: Any) -> TermsForm:
+    """The form of the terms as they now stand."""
+    return TermsForm(data, instance=Campaign.objects.get(pk=campaign))
+
+
+def _settle(by: Member, form: TermsForm, *, read: Read) -> Campaign:
+    return actions.settle_terms(by, read=read, **form.cleaned_data)
 
 
 def _terms(request: CampaignRequest, form: TermsForm, closed: str) -> dict[str, Any]:
@@ -72,16 +86,17 @@ def version(request: CampaignRequest, number: int) -> HttpResponse:
     """A version as it was put forward, from its stored document."""
     campaign = request.member.campaign
     found = get_object_or_404(campaign.versions.select_related("put_forward_by__user"), number=number)
-    standing = sealed.standing_of(found, campaign)
+    standing = sealed.standing_of(found, campaign, request.member)
+    places = sealed.places(standing, request.member)
     here = documents.of_version(found, campaign, state=standing.state)
     context = {
         "brief": here,
         "version": found,
         "title": f"Version {number}",
-        "lead_words": wording.what_became(standing),
+        "lead_words": places[0].says if places else wording.what_became(standing),
         "here": standing,
         "parts": _readable(request, here),
-        "asked": standing.asks(request.member),
+        "answering": answering(found, campaign, places),
     }
     return show(request, "portal/brief/version.html", context)
 

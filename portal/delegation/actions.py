@@ -73,7 +73,7 @@ def end(by: Member, key: str) -> Delegation:
 
 
 def end_those_of(by: Member, member: Member, why: str) -> None:
-    """End those that this member's leaving or losing a right has left without ground; `why` ends "…, for Jon Field ".
+    """End those that a member's leaving, or losing a right, has left without ground; `why`: "left the campaign".
 
     Called within the act that changes the member, with the campaign's row held.
     """
@@ -92,7 +92,7 @@ def _end(by: Member, one: Delegation, why: str) -> None:
     one.save(update_fields=["ended_at"])
     told = {"name": str(one.delegate.user), "delegate": one.delegate.key}
     told |= {"signer": one.signer.key, "signer_name": str(one.signer.user)}
-    log.append(by, "signing.delegation-ended", f"delegation/{one.key}", **told, why=why)
+    log.append(by, "signing.delegation-ended", f"delegation/{one.key}", **told, because=f": {why}" if why else "")
 
 
 def _days(first_day: date, last_day: date) -> None:
@@ -110,21 +110,19 @@ def _days(first_day: date, last_day: date) -> None:
         )
 
 
-def _overlapping(campaign: Campaign, first_day: date, last_day: date) -> "queries.Places":
+def _overlapping(campaign: Campaign, first_day: date, last_day: date) -> queries.Places:
     rows = Delegation.objects.filter(campaign=campaign, ended_at=None, first_day__lte=last_day, last_day__gte=first_day)
     return list(rows.select_related("signer__user", "delegate__user"))
 
 
-def _no_chain(signer: Member, other: Member, at_that_time: "queries.Places") -> None:
+def _no_chain(signer: Member, other: Member, at_that_time: queries.Places) -> None:
     """One at a time, and no delegate of a delegate: a signature is never more than one step from who was asked."""
     for one in at_that_time:
         days = wording.days(one)
         if one.signer_id == signer.pk:
-            raise refuse("first_day", f"{one.delegate.user} signs for you {days}. End that first, or choose other days.")
+            raise refuse("first_day", f"{one.delegate.user} signs for you {days}. End that first, or take other days.")
         if one.signer_id == other.pk:
             raise refuse("to", f"{other.user} is away too: {one.delegate.user} signs for them {days}.")
         if one.delegate_id == signer.pk:
-            raise refuse(
-                "first_day",
-                f"You sign for {one.signer.user} {days}, and that cannot be passed on. End it first, or choose other days.",
-            )
+            passed_on = "and while you do, nobody can sign for you. End that first, or take other days."
+            raise refuse("first_day", f"You sign for {one.signer.user} {days}, {passed_on}")

@@ -1,9 +1,8 @@
 """Reads about who signs in whose place."""
 
 from collections.abc import Iterable
-from datetime import date
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.utils.timezone import localdate
 
 from portal import access
@@ -32,9 +31,9 @@ def in_place_of(by: Member, signer: str) -> Delegation | None:
     return next(iter(_that_hold(found)), None)
 
 
-def _that_hold(rows: "Iterable[Delegation]", today: date | None = None) -> Places:
-    today = today or localdate()
-    held = rows.filter(ended_at=None, first_day__lte=today, last_day__gte=today)  # type: ignore[attr-defined]
+def _that_hold(rows: QuerySet[Delegation]) -> Places:
+    today = localdate()
+    held = rows.filter(ended_at=None, first_day__lte=today, last_day__gte=today)
     here = held.filter(signer__left_at=None, delegate__left_at=None)
     # Asked again of the table: rights may have changed in a way that ended nothing.
     return [

@@ -1,10 +1,11 @@
 """What is said of who signs in whose place. No query is made here."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 
 from portal.delegation.models import Delegation
 from portal.people.models import Member
+from portal.sealing.queries import Standing
 from portal.site.sentences import joined
 
 
@@ -31,6 +32,24 @@ def told_to(member: Member, places: Iterable[Delegation], today: date) -> str:
             said.append(f"you may sign for {one.signer.user} {until}")
     text = joined(said)
     return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def what_holds(versions: Sequence[Standing]) -> str:
+    """Which signatures of a campaign hold, as a sentence. `versions`: newest first."""
+    said = []
+    for here in reversed(versions):
+        if here.state == "locked":
+            its = "signature" if len(here.signed) == 1 else "signatures"
+            hold = "holds" if len(here.signed) == 1 else "hold"
+            names = joined([signer.told for signer in here.signed])
+            said.append(f"Version {here.version.number} is locked: the {its} of {names} {hold}.")
+        elif here.state == "put forward":
+            said.append(f"Version {here.version.number} is out for signature. {here.says}")
+    if said:
+        return " ".join(said)
+    if any(here.signed for here in versions):
+        return "No signature holds now: each was given to a version that was taken back."
+    return "Nobody has signed anything yet."
 
 
 def state(one: Delegation, today: date) -> str:

@@ -11,6 +11,7 @@ from portal import access
 from portal.access import May, Role
 from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.models import Campaign
+from portal.delegation import actions as delegation
 from portal.people import mails
 from portal.people.accounts import make_account
 from portal.people.addresses import Person
@@ -91,6 +92,7 @@ def change_member(by: Member, key: str, *, role: str, may_sign: bool = False) ->
     member.full_clean()
     member.save(update_fields=["role", "may_sign"])
     log.append(by, "member.changed", f"member/{member.key}", name=str(member.user), was=was, now=now)
+    delegation.end_those_of(by, member, "has another part now")
     return member
 
 
@@ -111,6 +113,7 @@ def remove_member(by: Member, key: str) -> Member:
     member.left_at = timezone.now()
     member.save(update_fields=["left_at"])
     log.append(by, "member.removed", f"member/{member.key}", name=str(member.user), role=member.role)
+    delegation.end_those_of(by, member, "left the campaign")
     return member
 
 

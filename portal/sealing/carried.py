@@ -7,6 +7,7 @@ named.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from functools import cache
 from itertools import islice
 from typing import Any
@@ -148,6 +149,8 @@ def plain(row: models.Model) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, Decimal):
+        return str(value)
     return value.isoformat() if isinstance(value, date) else value
 
 

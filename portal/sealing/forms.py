@@ -1,6 +1,14 @@
 """Forms of those who sign."""
 
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
 from django import forms
+from django.urls import reverse
+
+from portal.brief.models import Campaign, Version
+from portal.sealing.queries import Place
 
 _DIGEST = r"^[0-9a-f]{64}$"
 
@@ -29,3 +37,40 @@ class DeclineForm(SignForm):
         help_text="Everyone in the campaign reads it. The brief is then open for editing again.",
         error_messages={"required": "Say what would have to change for you to sign."},
     )
+
+
+@dataclass(frozen=True)
+class Answering:
+    """What one signature that a reader may give needs on a page: its two forms and where they go."""
+
+    place: Place
+    sign: SignForm
+    decline: DeclineForm
+    sign_url: str
+    decline_url: str
+
+    @property
+    def whose(self) -> str:
+        """ "" for the reader's own, " for Jon Field" for somebody's in whose place they answer."""
+        return "" if self.place.own else f" for {self.place.signer.name}"
+
+
+def answering(
+    version: Version, campaign: Campaign, places: Iterable[Place], *, key: str = "", sent: SignForm | None = None
+) -> list[Answering]:
+    """The forms for each place; `sent` is the one that was refused, of the signer with this key."""
+    found = []
+    for place in places:
+        forms_: dict[str, Any] = {"sign": SignForm, "decline": DeclineForm}
+        for word, form in forms_.items():
+            mine = sent if place.signer.key == key and type(sent) is form else None
+            forms_[word] = mine or form(initial={"digest": version.digest}, auto_id=form_id(word, place.signer.key))
+        args = [campaign.key, version.number, *([] if place.own else [place.signer.key])]
+        urls = {f"{word}_url": reverse(f"portal:{word}{'' if place.own else '-for'}", args=args) for word in forms_}
+        found.append(Answering(place, **forms_, **urls))
+    return found
+
+
+def form_id(word: str, key: str) -> str:
+    """Pattern of the ids of a form's fields: a page may have forms of several signers."""
+    return f"{word}_{key}_%s"

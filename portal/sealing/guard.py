@@ -16,11 +16,22 @@ _SEALED = {
     "portal_signoff": ("A sign-off", ("id", "version_id, member_id")),
     "portal_logentry": ("An entry of the log", ("id", "campaign_id, sequence")),
 }
+_CHANGE = "portal_change"
+# A change is raised once, decided once and cited once: columns by what may still be written.
+_DECIDED = "state, decided_by_id, decided_at, decided_why, decided_name"
+_CITED = "in_version_id"
+_RAISED = (
+    "id, key, campaign_id, number, kind, on_version_id, what, why, asked_by, raised_by_id, raised_at, happened_at, "
+    "hours_low, hours_likely, hours_high, money, currency, retouching, plates, lists, opens, opens_words, present, "
+    "agrees_name, photo_id, sent_as, salt"
+)
 
 
 def install(connection: BaseDatabaseWrapper) -> None:
     """Put the triggers in place; those that are there already stay."""
     _run(connection, _POSTGRESQL if connection.vendor == "postgresql" else _SQLITE)
+    if _CHANGE in connection.introspection.table_names():
+        _run_for_changes(connection, _CHANGES_POSTGRESQL if connection.vendor == "postgresql" else _CHANGES_SQLITE)
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
@@ -32,6 +43,9 @@ def remove(connection: BaseDatabaseWrapper) -> None:
     )
     if connection.vendor == "postgresql":
         _run(connection, ["DROP TRIGGER IF EXISTS {table}_no_truncate ON {table}"])
+    if _CHANGE in connection.introspection.table_names():
+        names = ("no_update", "no_second", "no_uncite", "no_delete", "no_replace")
+        _run_for_changes(connection, [f"DROP TRIGGER IF EXISTS {{table}}_{name}{on}" for name in names])
 
 
 def after_migrate(using: str, **_: Any) -> None:
@@ -64,9 +78,38 @@ _POSTGRESQL = [
 ]
 
 
-def _run(connection: BaseDatabaseWrapper, statements: list[str]) -> None:
+_ONCE_SQLITE = (
+    "CREATE TRIGGER IF NOT EXISTS {{table}}_{name} BEFORE UPDATE OF {columns} ON {{table}} {when} "
+    "BEGIN SELECT RAISE(ABORT, '{says}'); END"
+)
+_ONCE_POSTGRESQL = (
+    "CREATE OR REPLACE TRIGGER {{table}}_{name} BEFORE UPDATE OF {columns} ON {{table}} "
+    "FOR EACH ROW {when} EXECUTE FUNCTION portal_sealed()"
+)
+_ONCE = (
+    ("no_update", _RAISED, "", "A change is never altered once it is raised."),
+    ("no_second", _DECIDED, "WHEN (OLD.state <> 'asked')", "A decision on a change is final."),
+    ("no_uncite", _CITED, "WHEN (OLD.in_version_id IS NOT NULL)", "A change is cited once."),
+)
+
+
+def _once(form: str) -> list[str]:
+    return [form.format(name=name, columns=columns, when=when, says=says) for name, columns, when, says in _ONCE]
+
+
+_CHANGES_SQLITE = [*_once(_ONCE_SQLITE), *_SQLITE[1:]]
+_CHANGES_POSTGRESQL = [*_once(_ONCE_POSTGRESQL), _POSTGRESQL[2]]
+
+
+def _run_for_changes(connection: BaseDatabaseWrapper, statements: list[str]) -> None:
+    _run(connection, statements, {_CHANGE: ("A change", ("id", "key", "campaign_id, number", "campaign_id, sent_as"))})
+
+
+def _run(
+    connection: BaseDatabaseWrapper, statements: list[str], tables: dict[str, tuple[str, tuple[str, ...]]] = _SEALED
+) -> None:
     with connection.cursor() as cursor:
-        for table, (word, keys) in _SEALED.items():
+        for table, (word, keys) in tables.items():
             same = " OR ".join(_same(table, key.split(", ")) for key in keys)
             for statement in statements:
                 cursor.execute(statement.replace("{table}", table).replace("{word}", word).replace("{same}", same))

@@ -12,6 +12,7 @@ from portal.brief.models import Campaign
 from portal.people.models import Member
 from portal.record import chain
 from portal.sealing.models import LogEntry
+from portal.sealing.signals import appended
 
 
 def append(
@@ -46,6 +47,7 @@ def append(
     entry = LogEntry.objects.create(**fields | {"campaign": head})
     Campaign.objects.filter(pk=campaign_id).update(log_length=fields["sequence"], log_head=fields["digest"])
     _refresh_once(campaign_id)
+    appended.send(LogEntry, entry=entry)
     return entry
 
 

@@ -7,7 +7,7 @@ from portal.people.models import Member
 
 
 class SignOff(models.Model):
-    """A signer's answer to one version: person, time, digest, typed name, what they could read; or a reason for declining."""
+    """A signer's answer to one version: person, time, digest, typed name, what they could read, why they decline."""
 
     class Answer(models.TextChoices):
         SIGNED = "signed", "Signed"

@@ -19,8 +19,7 @@ from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
 from portal.pages import CampaignRequest, page, show
 from portal.sealing import actions, queries, story, words
-from portal.sealing.forms import DeclineForm, SignForm
-from portal.sealing.models import SignOff
+from portal.sealing.forms import DeclineForm, SignForm, answering, form_id
 from portal.site.sentences import count, digest_groups, joined
 from portal.talk import subjects
 from portal.waivers import queries as waivers
@@ -39,14 +38,27 @@ def put_forward(request: CampaignRequest) -> HttpResponse:
         form = PutForwardForm(request.POST)
         if not form.is_valid():
             return show(request, PUT_FORWARD, _put_forward(request, form), status=422)
-        made = campaign.open_version
-        if made is None or (made.digest, made.put_forward_by_id) != (form.cleaned_data["digest"], request.member.pk):
-            made = brief.put_forward(request.member, **form.cleaned_data)
+        made = _put_before(request, form)
+        try:
+            made = made or brief.put_forward(request.member, **form.cleaned_data)
+        except BriefClosed:
+            made = _put_before(request, form)  # the other click may have come first by a moment
+            if made is None:
+                raise
         messages.success(request, f"Version {made.number} is put forward.")
         return redirect("portal:campaign", campaign=campaign.key)
     if reason := closed_because(campaign):
         raise BriefClosed(reason)
     return show(request, PUT_FORWARD, _put_forward(request))
+
+
+def _put_before(request: CampaignRequest, form: PutForwardForm) -> Version | None:
+    """The version that this very form has made already: by this reader, of the draft that they read, of that number."""
+    number, digest = form.cleaned_data["number"], form.cleaned_data["digest"]
+    made = request.member.campaign.versions.filter(digest=digest, put_forward_by=request.member).order_by("-number")
+    if number is None:
+        return made.filter(pk=request.member.campaign.open_version_id).first()
+    return made.filter(number=number).first()
 
 
 def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -> dict[str, Any]:
@@ -70,7 +82,7 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
         return context
     draft = documents.draft_of(campaign)
     signers = joined([signer["name"] for signer in draft.document["campaign"]["signers"]])
-    form = form or PutForwardForm(initial={"digest": draft.digest})
+    form = form or PutForwardForm(initial={"digest": draft.digest, "number": put + 1})
     return context | {"form": form, "brief": draft, "signer_words": signers}
 
 
@@ -86,7 +98,11 @@ def withdraw(request: CampaignRequest, number: int) -> HttpResponse:
     version = _version(request, number)
     form = WithdrawForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        brief.withdraw(request.member, number=number, **form.cleaned_data)
+        try:
+            brief.withdraw(request.member, number=number, **form.cleaned_data)
+        except BriefClosed:
+            if not queries.withdrawn_so(version, request.member, form.cleaned_data["reason"]):
+                raise  # else it is the same click again
         messages.success(request, f"Version {number} is withdrawn. The brief can be edited again.")
         return redirect("portal:campaign", campaign=request.member.campaign.key)
     status = 422 if request.method == "POST" else 200
@@ -96,61 +112,88 @@ def withdraw(request: CampaignRequest, number: int) -> HttpResponse:
 @page(May.SIGN_OFF, "GET", "HEAD", "POST")
 def sign(request: CampaignRequest, number: int) -> HttpResponse:
     """Read what is to be signed, and sign it."""
-    version = _version(request, number)
-    form = SignForm(request.POST or None, initial={"digest": version.digest}, auto_id="sign_%s")
-    if request.method == "POST" and form.is_valid() and _given(request, form, SignOff.Answer.SIGNED):
-        request.member.campaign.refresh_from_db(fields=["locked_version"])
-        locked = request.member.campaign.locked_version_id == version.pk
-        messages.success(
-            request, f"You have signed version {number}." + (" It is locked with your signature." if locked else "")
-        )
-        return redirect("portal:campaign", campaign=request.member.campaign.key)
-    return _signing(request, version, sign=form)
+    return _answer_page(request, number, request.member.key, SignForm)
 
 
 @page(May.SIGN_OFF, "GET", "HEAD", "POST")
 def decline(request: CampaignRequest, number: int) -> HttpResponse:
     """Decline the version that is out, with what would have to change."""
+    return _answer_page(request, number, request.member.key, DeclineForm)
+
+
+@page(May.READ_VERSIONS, "GET", "HEAD", "POST")
+def sign_for(request: CampaignRequest, number: int, key: str) -> HttpResponse:
+    """Sign in the place of the signer with this key, who has asked this reader to."""
+    return _answer_page(request, number, key, SignForm)
+
+
+@page(May.READ_VERSIONS, "GET", "HEAD", "POST")
+def decline_for(request: CampaignRequest, number: int, key: str) -> HttpResponse:
+    """Decline in the place of the signer with this key."""
+    return _answer_page(request, number, key, DeclineForm)
+
+
+def _answer_page(request: CampaignRequest, number: int, key: str, kind: type[SignForm]) -> HttpResponse:
     version = _version(request, number)
-    form = DeclineForm(request.POST or None, initial={"digest": version.digest}, auto_id="decline_%s")
-    if request.method == "POST" and form.is_valid() and _given(request, form, SignOff.Answer.DECLINED):
-        messages.success(request, f"You have declined version {number}. The brief can be edited again.")
+    signer = actions.signer_for(request.member, key)
+    word = "decline" if kind is DeclineForm else "sign"
+    form = kind(request.POST or None, initial={"digest": version.digest}, auto_id=form_id(word, key))
+    if request.method == "POST" and form.is_valid() and _given(request, form, version, key):
+        whose = "" if signer.pk == request.member.pk else f" for {signer.user}"
+        messages.success(request, _done(request, version, word, whose))
         return redirect("portal:campaign", campaign=request.member.campaign.key)
-    return _signing(request, version, decline=form)
+    return _signing(request, version, key, form)
 
 
-def _given(request: CampaignRequest, form: SignForm, answer: str) -> bool:
+def _done(request: CampaignRequest, version: Version, word: str, whose: str) -> str:
+    if word == "decline":
+        return f"You have declined version {version.number}{whose}. The brief can be edited again."
+    request.member.campaign.refresh_from_db(fields=["locked_version"])
+    locked = request.member.campaign.locked_version_id == version.pk
+    it_is = f" It is locked with {'that' if whose else 'your'} signature." if locked else ""
+    return f"You have signed version {version.number}{whose}.{it_is}"
+
+
+def _given(request: CampaignRequest, form: SignForm, version: Version, signer: str) -> bool:
     """Give the answer; True when it stands. The same answer twice, as by a double click, is one."""
-    act = actions.sign if answer == SignOff.Answer.SIGNED else actions.decline
+    declines = isinstance(form, DeclineForm)
+    act, answer = (actions.decline, "declined") if declines else (actions.sign, "signed")
     try:
-        act(request.member, **form.cleaned_data)
+        act(request.member, number=version.number, signer=signer, **form.cleaned_data)
     except ValidationError as refused:
         form.add_error(None, refused)
         return False
     except BriefClosed:
-        given = queries.answer_of(request.member, form.cleaned_data["digest"])
-        if given is None or given.answer != answer:
+        given = queries.answer_of(signer, version, request.member)
+        if given is None or (given.answer, given.digest) != (answer, form.cleaned_data["digest"]):
             raise
     return True
 
 
-def _signing(request: CampaignRequest, version: Version, **forms: SignForm) -> HttpResponse:
-    here = queries.standing_of(version, request.member.campaign)
-    asked = here.asks(request.member)
-    initial = {"digest": version.digest}
+def _signing(request: CampaignRequest, version: Version, key: str, sent: SignForm) -> HttpResponse:
+    member = request.member
+    here = queries.standing_of(version, member.campaign, member)
+    places = [place for place in queries.places(here, member) if place.signer.key == key]
+    asked = any(place.in_turn for place in places)
+    refused = sent if sent.is_bound else None
     context = {
         "version": version,
         "here": here,
         "asked": asked,
         "title": f"Sign version {version.number}" if asked else f"Version {version.number}",
-        "lead_words": wording.what_became(here)
-        if asked
-        else f"You have nothing to sign here. {wording.what_became(here)}",
+        "lead_words": _what_to_sign(here, places),
         "digest_groups": digest_groups(version.digest),
-        "sign": SignForm(initial=initial, auto_id="sign_%s"),
-        "decline": DeclineForm(initial=initial, auto_id="decline_%s"),
+        "answering": answering(version, member.campaign, places, key=key, sent=refused),
     }
-    return show(request, SIGN, context | forms, status=422 if request.method == "POST" else 200)
+    return show(request, SIGN, context, status=422 if request.method == "POST" else 200)
+
+
+def _what_to_sign(here: queries.Standing, places: list[queries.Place]) -> str:
+    if not places:
+        return f"You have nothing to sign here. {wording.what_became(here)}"
+    if not places[0].in_turn:
+        return f"{places[0].says} It can be declined at once."
+    return f"{places[0].says} Read it first: you sign all of it that you may read."
 
 
 def _version(request: CampaignRequest, number: int) -> Version:

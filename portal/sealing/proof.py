@@ -19,6 +19,7 @@ class Proof:
     entries: int = 0
     versions: int = 0
     sign_offs: int = 0
+    changes: int = 0
     members: int = 0
     files: int = 0
     bytes: int = 0

@@ -48,10 +48,10 @@ def _version(version: Version, known: LogEntry | None) -> str:
         return "it was put forward by somebody else, as the log has it"
     if known.payload.get("note") != version.note:
         return "its note to the signers is not the one that the log has"
-    return "" if _together(version.put_forward_at, known.at) else "its time is not the one that the log has"
+    return "" if together(version.put_forward_at, known.at) else "its time is not the one that the log has"
 
 
-def _together(one: datetime, other: datetime) -> bool:
+def together(one: datetime, other: datetime) -> bool:
     return abs(one - other) <= _TOGETHER
 
 
@@ -128,4 +128,4 @@ def _sign_off(answer: SignOff, campaign: Campaign, known: _Answer | None) -> str
         return "the name typed is not the one that the log has"
     if known.reason is not None and known.reason != answer.reason:
         return "its reason is not the one that the log has"
-    return "" if _together(known.at, answer.at) else "its time is not the one that the log has"
+    return "" if together(known.at, answer.at) else "its time is not the one that the log has"

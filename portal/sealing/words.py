@@ -25,6 +25,8 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     kind = entry.subject.partition("/")[0]
     words = {**entry.payload, "who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
     words["changes"] = _listed(entry.payload)
+    # Who signs or declines in a signer's place.
+    words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""
     if entry.act in _sentences:
         try:
             return _ended(_sentences[entry.act].format(**words))
@@ -98,9 +100,12 @@ register({
     "terms.settled": "{who} changed the terms: {changes}.",
     "version.put-forward": "{who} put version {number} forward to be signed.",
     "version.withdrawn": "{who} withdrew version {number}: {reason}",
-    "version.signed": "{who} signed version {number}.",
-    "version.declined": "{who} declined version {number}: {reason}",
+    "version.signed": "{who} signed version {number}{for_whom}.",
+    "version.declined": "{who} declined version {number}{for_whom}: {reason}",
     "version.locked": "Version {number} is locked with its last signature.",
+    "terms.round-priced": "{who} set what a further round of amends costs: {changes}.",
+    "signing.delegated": "{who} asked {name} to sign for them from {first_day} to {last_day}.",
+    "signing.delegation-ended": "{who} ended that {name} signs{for_whom}{because}.",
     "comment.written": "{who} wrote a comment on {subject}.",
     "comment.answered": "{who} answered a comment on {subject}.",
     "comment.resolved": "{who} resolved a comment on {subject}.",

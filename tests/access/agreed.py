@@ -19,6 +19,11 @@ READ = {
     "portal:withdraw": May.PUT_FORWARD,
     "portal:sign": May.SIGN_OFF,
     "portal:decline": May.SIGN_OFF,
+    "portal:sign-for": May.READ_VERSIONS,  # for whom a signer of their side has asked to
+    "portal:decline-for": May.READ_VERSIONS,  # the same
+    "portal:signatures": May.READ_VERSIONS,
+    "portal:delegate": None,
+    "portal:end-delegation": None,
     "portal:pivot": May.RAISE_CHANGE,
     "portal:pivot-ready": May.RAISE_CHANGE,
     "portal:pivot-worker": May.RAISE_CHANGE,
@@ -113,6 +118,10 @@ WRITE = {
     "portal:withdraw": May.PUT_FORWARD,
     "portal:sign": May.SIGN_OFF,
     "portal:decline": May.SIGN_OFF,
+    "portal:sign-for": May.READ_VERSIONS,  # for whom a signer of their side has asked to
+    "portal:decline-for": May.READ_VERSIONS,  # the same
+    "portal:delegate": May.SIGN_OFF,
+    "portal:end-delegation": May.READ_VERSIONS,  # the two, and who decides about the signer's place
     "portal:pivot": May.RAISE_CHANGE,
     "portal:invite": May.INVITE_OWN_SIDE,
     "portal:resend": May.INVITE_OWN_SIDE,
