@@ -4,6 +4,7 @@ from portal.brief.models import Campaign, Look, Version
 from portal.changes.models import Change
 from portal.delegation.models import Delegation
 from portal.files.models import StoredFile
+from portal.notices.models import MemberWish, Notice, PersonWish
 from portal.people.models import Invitation, Member, User
 from portal.sealing.models import LogEntry, SignOff
 from portal.talk.models import Comment
@@ -19,6 +20,9 @@ __all__ = [
     "LogEntry",
     "Look",
     "Member",
+    "MemberWish",
+    "Notice",
+    "PersonWish",
     "SignOff",
     "StoredFile",
     "User",

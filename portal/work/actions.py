@@ -15,6 +15,7 @@ from portal.record.canonical import canonical, digest
 from portal.site import celery_app
 from portal.work.handlers import follow_failure
 from portal.work.models import Work
+from portal.work.signals import ended
 
 FAILED_AGAIN = "This took more time or memory than one piece of work may. Try again, or send a smaller file."
 
@@ -82,6 +83,7 @@ def give_back(work: Work) -> None:
 def _end(work: Work, **fields: Any) -> None:
     Work.objects.filter(pk=work.pk).update(ended_at=timezone.now(), lease_until=None, **fields)
     work.refresh_from_db()
+    ended.send(Work, work=work)
 
 
 def sweep(*, dead: Iterable[str] = ()) -> int:
