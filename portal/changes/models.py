@@ -55,7 +55,7 @@ class Change(Keyed):
     lists = models.TextField("what it does to lists", max_length=1000, blank=True)
 
     # [section, shot's key or "" for the whole section], and the same in words as they were when it was raised.
-    opens = models.JSONField(default=list)
+    opens = models.JSONField(default=list, blank=True)
     opens_words = models.TextField(blank=True)
 
     state = models.CharField(max_length=10, choices=State.choices, default=State.ASKED)
@@ -64,7 +64,7 @@ class Change(Keyed):
     decided_why = models.TextField(max_length=2000, blank=True)
     decided_name = models.CharField("name as it was typed", max_length=120, blank=True)
 
-    present = models.JSONField("who was present", default=list)
+    present = models.JSONField("who was present", default=list, blank=True)
     agrees_name = models.CharField("signer present who agrees", max_length=120, blank=True)
     photo = models.ForeignKey(StoredFile, models.PROTECT, null=True, blank=True, related_name="+")
 

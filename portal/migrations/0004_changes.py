@@ -39,7 +39,7 @@ class Migration(migrations.Migration):
                 ),
                 ("plates", models.TextField(blank=True, max_length=1000, verbose_name="plates that it needs")),
                 ("lists", models.TextField(blank=True, max_length=1000, verbose_name="what it does to lists")),
-                ("opens", models.JSONField(default=list)),
+                ("opens", models.JSONField(blank=True, default=list)),
                 ("opens_words", models.TextField(blank=True)),
                 (
                     "state",
@@ -57,7 +57,7 @@ class Migration(migrations.Migration):
                 ("decided_at", models.DateTimeField(blank=True, null=True)),
                 ("decided_why", models.TextField(blank=True, max_length=2000)),
                 ("decided_name", models.CharField(blank=True, max_length=120, verbose_name="name as it was typed")),
-                ("present", models.JSONField(default=list, verbose_name="who was present")),
+                ("present", models.JSONField(blank=True, default=list, verbose_name="who was present")),
                 ("agrees_name", models.CharField(blank=True, max_length=120, verbose_name="signer present who agrees")),
                 ("sent_as", models.CharField(max_length=64)),
                 ("salt", models.CharField(default=portal.changes.models.new_salt, max_length=32)),
