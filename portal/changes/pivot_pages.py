@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.urls import NoReverseMatch, reverse
 from django.views.decorators.cache import never_cache
 
 from portal.access import May
@@ -132,15 +132,19 @@ def _refused(request: CampaignRequest, form: PivotForm) -> HttpResponse:
 def _put(form: PivotForm, refusal: ValidationError) -> None:
     """A refusal of the act, beside its field where the form has that."""
     named = {"file": "photo", "agrees_name": "agrees", "opens": "shot"}
-    for name, errors in getattr(refusal, "error_dict", {"": refusal.error_list}).items():
+    found = refusal.message_dict if hasattr(refusal, "error_dict") else {"": refusal.messages}
+    for name, errors in found.items():
         field = named.get(name, name)
-        form.add_error(field if field in form.fields else None, errors)
+        form.add_error(field if field in form.fields else None, ValidationError(errors))
 
 
 def _done(request: CampaignRequest, change: Change) -> HttpResponse:
     says = _says(change)
     campaign = request.member.campaign.key
-    url = reverse("portal:change", args=[campaign, change.key])
+    try:
+        url = reverse("portal:change", args=[campaign, change.key])
+    except NoReverseMatch:
+        url = reverse("portal:log", args=[campaign])
     if _by_script(request):
         return JsonResponse({"says": says, "url": url, "number": change.number})
     messages.success(request, says)
