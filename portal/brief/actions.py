@@ -20,7 +20,21 @@ from portal.sealing import log
 from portal.site.sentences import count
 from portal.waivers import queries as waivers
 
-TERMS = ("title", "client", "agency", "about", "languages", "media", "territory", "period", "rounds_included")
+TERMS = (
+    "title",
+    "client",
+    "agency",
+    "about",
+    "languages",
+    "media",
+    "territory",
+    "period",
+    "rounds_included",
+    "round_price",
+    "sign_in_order",
+    "least_contrast",
+    "hero_overlap",
+)
 
 
 @transaction.atomic
@@ -61,14 +75,26 @@ def settle_terms(by: Member, *, read: Read = None, **terms: Any) -> Campaign:
         return campaign
     if "languages" in changed:
         need_open(campaign, "formats")  # placements come and go with their languages
+    if "round_price" in changed:
+        access.need(by, May.SEE_ESTIMATE)
     for name, value in changed.items():
         setattr(campaign, name, value)
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
     campaign.save(update_fields=list(changed))
     if "languages" in changed:
         shape_changed.send(Campaign, campaign=campaign)
-    log.append(by, "terms.settled", f"campaign/{campaign.key}", was={name: was[name] for name in changed}, now=changed)
+    _log_terms(by, campaign, was, changed)
     return campaign
+
+
+def _log_terms(by: Member, campaign: Campaign, was: dict[str, Any], now: dict[str, Any]) -> None:
+    """One entry for what all may read of the terms, and one of its own for the price of a round, which not all may."""
+    subject = f"campaign/{campaign.key}"
+    if told := {name: value for name, value in now.items() if name != "round_price"}:
+        log.append(by, "terms.settled", subject, was={name: was[name] for name in told}, now=told)
+    if "round_price" in now:
+        price = {"was": {"price": was["round_price"]}, "now": {"price": now["round_price"]}}
+        log.append(by, "terms.round-priced", subject, **price)
 
 
 @transaction.atomic

@@ -7,14 +7,23 @@ from django.urls import reverse
 from portal import access
 from portal.access import May, Role, Side
 from portal.brief import fields, reading, sections
-from portal.brief.fields import Thing, Words
+from portal.brief.fields import Field, Thing, Words
 from portal.brief.models import Campaign
 from portal.brief.sections import Finding, Section
 from portal.people.languages import name_of
 from portal.people.models import Member
-from portal.site.sentences import joined
 
-KINDS = {"signer": ("side", "has nobody who signs", "have nobody who signs")}
+KINDS = {
+    "signer": ("side", "has nobody who signs", "have nobody who signs"),
+    "term": ("term of use", "is empty", "are empty", "terms of use"),
+}
+
+# What each term of use says; without them nobody knows what was bought.
+_USAGE = {
+    "media": "in which media the pictures run",
+    "territory": "in which territory the pictures run",
+    "period": "for which period the pictures run",
+}
 
 TELLS = Words(
     {
@@ -37,6 +46,17 @@ TELLS = Words(
         "usage.territory": fields.text("territory"),
         "usage.period": fields.text("period of use"),
         "rounds_included": fields.number("rounds of amends included"),
+        "sign_in_order": fields.yes_no("the agency signs before the client"),
+        "limits.contrast": Field(
+            "least contrast of type",
+            lambda value, _: f"{value:g}\u202f:\u202f1" if value else fields.EMPTY,
+            {"type": "number", "minimum": 1, "maximum": 21},
+        ),
+        "limits.hero_overlap": Field(
+            "most of the hero that a layout may cover",
+            lambda value, _: fields.EMPTY if value is None else f"{value}\u202f%",
+            {"type": "integer", "minimum": 0, "maximum": 100},
+        ),
     },
 )
 
@@ -54,6 +74,8 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
         "languages": campaign.languages,
         "usage": {"media": campaign.media, "territory": campaign.territory, "period": campaign.period},
         "rounds_included": campaign.rounds_included,
+        "sign_in_order": campaign.sign_in_order,
+        "limits": {"contrast": campaign.least_contrast, "hero_overlap": campaign.hero_overlap},
         "signers": [
             {"id": member.key, "name": str(member.user), "role": member.get_role_display()}
             for member in access.those_who_may(members, May.SIGN_OFF)
@@ -67,26 +89,8 @@ def people(campaign: Campaign) -> list[Member]:
 
 
 def ready(campaign: Campaign) -> list[Finding]:
-    """Usage terms must be there, and each side that pays or shoots must have someone who signs."""
-    found = []
-    terms = reverse("portal:terms", args=[campaign.key])
-    missing = [
-        word
-        for word, value in (("media", campaign.media), ("territory", campaign.territory), ("period", campaign.period))
-        if not value.strip()
-    ]
-    if missing:
-        found.append(
-            Finding(
-                "must-fix",
-                f"The usage terms do not say {joined([f'the {word}' for word in missing])}.",
-                "Usage terms",
-                f"no {', no '.join(missing)}",
-                tuple(access.roles_that_may(May.EDIT_SHOTS)),
-                terms,
-                "term",
-            )
-        )
+    """Each term of use must be there, and each side that pays or shoots must have someone who signs."""
+    found = [_no_term(campaign, name) for name in _USAGE if not getattr(campaign, name).strip()]
     members = people(campaign)
     signing = {member.side for member in access.those_who_may(members, May.SIGN_OFF)}
     page = reverse("portal:people", args=[campaign.key])
@@ -101,9 +105,17 @@ def ready(campaign: Campaign) -> list[Finding]:
                     (Role.AGENCY, Role.PRODUCER, Role.PHOTOGRAPHER),
                     page,
                     "signer",
+                    waivable=False,
                 )
             )
     return found
+
+
+def _no_term(campaign: Campaign, name: str) -> Finding:
+    word, roles = _USAGE[name], tuple(access.roles_that_may(May.EDIT_SHOTS))
+    says = f"The terms of use do not say {word}."
+    url = reverse("portal:terms", args=[campaign.key]) + f"#id_{name}"
+    return Finding("must-fix", says, f"Terms of use, {name}", "empty", roles, url, "term")
 
 
 def register() -> None:

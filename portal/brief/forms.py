@@ -22,7 +22,14 @@ class TermsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django subscripts
     class Meta:
         model = Campaign
         fields = TERMS
-        labels = {"about": "What the pictures are for", "period": "Period of use"}
+        labels = {
+            "about": "What the pictures are for",
+            "period": "Period of use",
+            "round_price": "What a further round costs",
+            "sign_in_order": "The agency signs before the client",
+            "least_contrast": "Least contrast of type",
+            "hero_overlap": "Most of the hero that a layout may cover",
+        }
         help_texts = {
             "title": "As it stands at the head of every page and list.",
             "agency": "Leave it empty when the client orders directly.",
@@ -30,11 +37,19 @@ class TermsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django subscripts
             "territory": "Such as: United Kingdom and Ireland.",
             "period": "Such as: twelve weeks from 4 May 2027.",
             "rounds_included": "Two is common practice. A version put forward past that says so before it is sent.",
+            "round_price": "Amount and currency, as it will be billed. Shown to those who see the estimate alone.",
+            "sign_in_order": "The client is asked once the agency has signed. The photographer may sign at any time.",
+            "least_contrast": "From 1 (none) to 21 (black on white). Large type reads well from 3, small type from 4.5. "
+            "A layout with type under this must be mended, or waived by a signer.",
+            "hero_overlap": "Of the hero zone, by type and graphics together. A layout that covers more must be mended, "
+            "or waived by a signer.",
         }
         widgets = {"about": forms.Textarea(attrs={"rows": 4})}
 
-    def __init__(self, data: Any = None, *, instance: Campaign) -> None:
+    def __init__(self, data: Any = None, *, instance: Campaign, sees_price: bool = False) -> None:
         super().__init__(data, instance=instance)
+        if not sees_price:
+            del self.fields["round_price"]
         self.initial["languages"] = " ".join(instance.languages)
 
     def clean_languages(self) -> list[str]:

@@ -38,18 +38,20 @@ def terms(request: CampaignRequest) -> HttpResponse:
     campaign = request.member.campaign
     closed = closed_because(campaign)
     if request.method == "POST":
-        done, form = sent(request.POST, partial(_terms_form, campaign.pk), partial(_settle, request.member))
+        done, form = sent(request.POST, partial(_terms_form, request.member), partial(_settle, request.member))
         if done:
             messages.success(request, "The terms are as you wrote them.")
             return redirect("portal:campaign", campaign=campaign.key)
         return show(request, TERMS, _terms(request, form, closed), status=422)
-    form = carrying(TermsForm(instance=campaign), {name: getattr(campaign, name) for name in TermsForm.Meta.fields})
+    form = _terms_form(request.member, None)
+    carrying(form, {name: getattr(form.instance, name) for name in form.fields})
     return show(request, TERMS, _terms(request, form, closed))
 
 
-def _terms_form(campaign: int, data: Any) -> TermsForm:
-    """The form of the terms as they now stand."""
-    return TermsForm(data, instance=Campaign.objects.get(pk=campaign))
+def _terms_form(member: Member, data: Any) -> TermsForm:
+    """The form of the terms as they now stand, with what this member may see of them."""
+    campaign = Campaign.objects.get(pk=member.campaign_id)
+    return TermsForm(data, instance=campaign, sees_price=access.may(member, May.SEE_ESTIMATE))
 
 
 def _settle(by: Member, form: TermsForm, *, read: Read) -> Campaign:

@@ -41,13 +41,17 @@ def rounds(put_forward: int, included: int) -> str:
     return sentence(f"{of}, and {number(used)} {'has' if used == 1 else 'have'} been used")
 
 
-def past_rounds(put_forward: int, included: int) -> str:
-    """What is to be said before a version goes past the rounds included; empty while it does not."""
+def past_rounds(put_forward: int, included: int, price: str = "") -> str:
+    """What is to be said before a version goes past the rounds included; empty while it does not.
+
+    `price`: what a further round costs, for a reader who may know it.
+    """
     used = put_forward  # the version that would come next
     if used <= included:
         return ""
     many = f"{number(included)} {'is' if included == 1 else 'are'}" if included else "none is"
-    return f"Version {put_forward + 1} is round {used} of amends, and {many} included: agree first who pays for it."
+    says = f"Version {put_forward + 1} is round {used} of amends, and {many} included: agree first who pays for it."
+    return f"{says} A further round costs {price.rstrip('.')}." if price else says
 
 
 def lapsed(many: int) -> str:

@@ -11,6 +11,7 @@ from django.utils.cache import patch_cache_control
 from django.utils.http import content_disposition_header
 from django.utils.timezone import localdate
 
+from portal import access
 from portal.access import May
 from portal.brief import actions as brief
 from portal.brief import documents, reading, sections, stands, wording
@@ -18,6 +19,7 @@ from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
 from portal.pages import CampaignRequest, page, show
+from portal.people.models import Member
 from portal.sealing import actions, queries, story, words
 from portal.sealing.forms import DeclineForm, SignForm, answering, form_id
 from portal.site.sentences import count, digest_groups, joined
@@ -76,7 +78,7 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
         "waived": [finding for finding in found if finding.waiver],
         "lapsed": wording.lapsed(len(waivers.lapsed(campaign))),
         "rounds": wording.rounds(put, campaign.rounds_included),
-        "past": wording.past_rounds(put, campaign.rounds_included),
+        "past": wording.past_rounds(put, campaign.rounds_included, _price(request.member)),
     }
     if must:
         return context
@@ -84,6 +86,11 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
     signers = joined([signer["name"] for signer in draft.document["campaign"]["signers"]])
     form = form or PutForwardForm(initial={"digest": draft.digest, "number": put + 1})
     return context | {"form": form, "brief": draft, "signer_words": signers}
+
+
+def _price(member: Member) -> str:
+    """What a further round costs, for who may see the estimate."""
+    return member.campaign.round_price if access.may(member, May.SEE_ESTIMATE) else ""
 
 
 def _may_go(must: list[sections.Finding]) -> str:
