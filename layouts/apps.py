@@ -3,7 +3,7 @@ from importlib import import_module
 from django.apps import AppConfig
 
 # Each topic that has a section of the brief declares it in its section.py.
-SECTIONS = ["formats", "overlays", "pictures"]
+SECTIONS = ["formats", "overlays", "pictures", "capture"]
 
 
 class LayoutsConfig(AppConfig):

@@ -10,10 +10,11 @@ from layouts.capture.models import CapturePlan
 from layouts.formats.models import Placement
 from layouts.overlays.models import Layout
 from layouts.pictures.models import Mockup
-from layouts.previews.queries import Seen
+from layouts.previews.queries import Seen, crops
 from portal.models import Campaign
 from shots.camera.models import Camera
 from shots.models import Shot
+from shots.shot.queries import read
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,25 @@ def of_shots(campaign: Campaign, shots: Sequence[Shot], *, layouts: bool = False
         plan = plans.get(shot.pk) or CapturePlan(shot=shot)
         answer[shot.pk] = Rows(shot, campaign, cameras.get(shot.pk), plan, mockup, seen[True], seen[False])
     return answer
+
+
+def accepted(campaign: Campaign) -> list[Rows]:
+    """The shots whose plan was accepted or could be, with what readiness and the document need of them.
+
+    One query beside those that a document or readiness makes anyhow. Without layouts and without what is switched off.
+    """
+    plans = CapturePlan.objects.filter(shot__campaign=campaign).select_related("accepted_by__user")
+    by_shot = {row.shot_id: row for row in plans}
+    of: dict[int, list[Seen]] = defaultdict(list)
+    for seen in crops(campaign):
+        of[seen.placement.shot_id].append(seen)
+    found = []
+    for shot in read(campaign):
+        seen = of[shot.pk]
+        plan = by_shot.get(shot.pk) or CapturePlan(shot=shot)
+        mockup = seen[0].mockup if seen else None
+        found.append(Rows(shot, campaign, getattr(shot, "camera", None), plan, mockup, seen))
+    return found
 
 
 def _layouts(placements: list[Placement]) -> dict[int, Layout]:

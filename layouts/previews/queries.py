@@ -121,7 +121,7 @@ def seen(campaign: Campaign, *, shots: Sequence[int] | None = None, language: st
         found = found.filter(shot__in=shots)
     if language:
         found = found.filter(language=language)
-    return _seen(found)
+    return _seen(campaign, found)
 
 
 def crops(campaign: Campaign) -> list[Seen]:
@@ -158,13 +158,13 @@ def made(campaign: Campaign) -> dict[int, Made]:
 
 def seen_one(campaign: Campaign, placement: str) -> Seen:
     """One placement by its key; Placement.DoesNotExist also for another campaign's, or one that is not wanted."""
-    rows = _seen(Placement.objects.filter(shot__campaign=campaign, wanted=True, key=placement))
+    rows = _seen(campaign, Placement.objects.filter(shot__campaign=campaign, wanted=True, key=placement))
     if not rows:
         raise Placement.DoesNotExist
     return rows[0]
 
 
-def _seen(found: Any) -> list[Seen]:
+def _seen(campaign: Campaign, found: Any) -> list[Seen]:
     layouts = Layout.objects.filter(current=True).select_related("file", "work", "sent_by__user").defer("work__result")
     mockups = Mockup.objects.filter(current=True).select_related("file", "work", "sent_by__user")
     rows = (
@@ -175,6 +175,8 @@ def _seen(found: Any) -> list[Seen]:
         )
         .order_by("shot__number", "format__position", "format_id", "language")
     )
+    for row in rows:
+        row.format.campaign = campaign  # its terms hold the limits by which a verdict is told
     return [
         Seen(
             row,

@@ -130,6 +130,7 @@ _OWN_WORK = [
     ("Food and props", "shots:lists", (May.EDIT_FOOD, May.EDIT_PROPS)),
     ("Shots", "shots:shots", (May.EDIT_SHOTS, May.EDIT_LIGHT, May.EDIT_CAMERA)),
     ("Roles", "shots:roles", (May.EDIT_DAYS,)),
+    ("Capture plans", "layouts:captures", (May.EDIT_CAMERA,)),
     ("Terms", "portal:terms", (May.EDIT_SHOTS,)),
     ("People", "portal:people", (May.INVITE_OWN_SIDE,)),
 ]

@@ -29,6 +29,12 @@ READ = {
     "portal:pivot-worker": May.RAISE_CHANGE,
     "portal:pivot-photo": May.READ_VERSIONS,
     "portal:pivot-original": May.READ_VERSIONS,
+    "portal:changes": May.READ_DRAFT,
+    "portal:raise-change": May.RAISE_CHANGE,
+    "portal:change": May.READ_DRAFT,
+    "portal:accept-change": None,
+    "portal:refuse-change": None,
+    "portal:withdraw-change": None,
     "portal:people": May.READ_VERSIONS,
     "portal:invite": None,
     "portal:resend": None,
@@ -105,6 +111,12 @@ READ = {
     "layouts:detail": None,
     "layouts:proof": None,
     "layouts:preview-again": None,
+    "layouts:captures": May.READ_DRAFT,
+    "layouts:capture": May.READ_DRAFT,
+    "layouts:capture-changes": May.READ_DRAFT,
+    "layouts:accept-capture": None,
+    "layouts:settle-capture": None,
+    "layouts:allow-capture": None,
     "layouts:image": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
     "layouts:set-overlays": May.READ_DRAFT,  # the same
     "layouts:set-overlay": May.READ_VERSIONS,  # of a set drawn from a draft READ_DRAFT
@@ -123,6 +135,10 @@ WRITE = {
     "portal:delegate": May.SIGN_OFF,
     "portal:end-delegation": May.READ_VERSIONS,  # the two, and who decides about the signer's place
     "portal:pivot": May.RAISE_CHANGE,
+    "portal:raise-change": May.RAISE_CHANGE,
+    "portal:accept-change": May.DECIDE_CHANGE,
+    "portal:refuse-change": May.DECIDE_CHANGE,
+    "portal:withdraw-change": May.RAISE_CHANGE,  # and then whoever raised it, or who may put forward
     "portal:invite": May.INVITE_OWN_SIDE,
     "portal:resend": May.INVITE_OWN_SIDE,
     "portal:withdraw-invitation": May.INVITE_OWN_SIDE,
@@ -174,6 +190,9 @@ WRITE = {
     "layouts:proof": May.READ_DRAFT,  # asks the worker how it will print; changes nothing of the brief
     "layouts:detail": May.READ_DRAFT,  # asks the worker for the full pixels; changes nothing of the brief
     "layouts:preview-again": May.UPLOAD_MOCKUPS,
+    "layouts:accept-capture": May.EDIT_CAMERA,
+    "layouts:settle-capture": May.EDIT_CAMERA,
+    "layouts:allow-capture": May.UPLOAD_LAYOUTS,
     "layouts:set-overlays": May.READ_DRAFT,  # asks the worker for pictures; changes nothing of the brief
 }
 

@@ -1,0 +1,14 @@
+"""Addresses of the capture plan, below the campaign."""
+
+from django.urls import path
+
+from layouts.capture import pages
+
+urlpatterns = [
+    path("capture/", pages.captures, name="captures"),
+    path("shots/<str:shot>/capture/", pages.capture, name="capture"),
+    path("shots/<str:shot>/capture/changes/", pages.changes, name="capture-changes"),
+    path("shots/<str:shot>/capture/accept/", pages.accept, name="accept-capture"),
+    path("shots/<str:shot>/capture/lens/", pages.settle, name="settle-capture"),
+    path("shots/<str:shot>/capture/allow/", pages.allow, name="allow-capture"),
+]
