@@ -1,6 +1,6 @@
 """What readiness finds in what was measured of previews: type that is hard to read, type that lies on the hero.
 
-Each is worth a look and not a must: how much contrast a placement must have is agreed with the client, not by us.
+Past the limits that are agreed in the campaign's terms it must be fixed; else it is worth a look.
 """
 
 from collections.abc import Iterable, Mapping
@@ -20,6 +20,8 @@ from portal.site.sentences import joined
 KINDS = {
     "type-hard": ("placement", "is hard to read", "are hard to read"),
     "type-on-hero": ("placement", "has type on the hero", "have type on the hero"),
+    "type-below-limit": ("placement", "has less contrast than agreed", "have less contrast than agreed"),
+    "hero-past-limit": ("placement", "covers more of the hero than agreed", "cover more of the hero than agreed"),
 }
 # Type is moved in the layout; the crop and the hero zone are moved on the mockup.
 _TYPE = tuple(access.roles_that_may(May.UPLOAD_LAYOUTS))
@@ -45,14 +47,24 @@ def legibility(campaign: Campaign, rows: Iterable[Seen], made: Mapping[int, Made
 
 
 def _of(verdict: verdicts.Verdict, number: int, where: str, url: str) -> list[Finding]:
-    what = f"{where}, shot {number}"
+    what, here = f"{where}, shot {number}", f"Shot {number} in {where}"
     found = []
-    if verdict.hard or verdict.places:
-        says = f"Shot {number} in {where}: {joined(verdict_words.hard_parts(verdict))}."
+    if verdict.below:
+        says = f"{here}: {_lowered(verdict_words.below_says(verdict))}"
+        wants = "less contrast than agreed"
+        found.append(Finding("must-fix", says, what, wants, _TYPE, url, "type-below-limit"))
+    elif verdict.hard or verdict.places:
+        says = f"{here}: {joined(verdict_words.hard_parts(verdict))}."
         wants = "hard to read" if verdict.hard else "hard to read in places"
         found.append(Finding("worth-a-look", says, what, wants, _TYPE, url, "type-hard"))
-    if verdict.on_hero and verdict.overlap is not None:
+    if (verdict.past_hero or verdict.on_hero) and verdict.overlap is not None:
         share = f"{verdict_words.per_cent(verdict.overlap)}\u202f%"
-        says = f"Shot {number} in {where}: type or graphics cover {share} of the hero zone."
-        found.append(Finding("worth-a-look", says, what, f"type on the hero {share}", _HERO, url, "type-on-hero"))
+        says = f"{here}: {_lowered(verdict_words.hero_says(verdict))}"
+        level, kind = ("must-fix", "hero-past-limit") if verdict.past_hero else ("worth-a-look", "type-on-hero")
+        found.append(Finding(level, says, what, f"type on the hero {share}", _HERO, url, kind))
     return found
+
+
+def _lowered(text: str) -> str:
+    """A sentence as it goes on after a colon."""
+    return text[:1].lower() + text[1:]

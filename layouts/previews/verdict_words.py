@@ -7,14 +7,13 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
 from layouts.imaging.measures.verdict import HARD, HERO_TOLERANCE, NEEDS_LARGE, NEEDS_SMALL, PLACES, UNKNOWN
-from layouts.previews.verdicts import Verdict, ZoneRead
+from layouts.previews.verdicts import NOTHING, Verdict, ZoneRead
 from portal.site.sentences import count, joined, sentence
 from portal.templatetags.ui import measure
 
 # Where the words for a ground change, of 1: our own, by eye on photographs of food.
 _BUSY = ((0.02, "flat"), (0.07, "calm"), (0.16, "uneven"), (1.01, "busy"))
 _STATES = {HARD: "hard to read", PLACES: "hard to read in places", UNKNOWN: "not measured"}
-_NOTHING = 0.001  # share of the hero zone: the last of a soft edge
 # Of one table: beyond, the layout is a texture, and the worst are enough.
 MOST_ROWS = 24
 
@@ -31,7 +30,19 @@ def says(found: Verdict | None) -> str:
         type_says = "The type reads well over this picture."
     else:
         type_says = " ".join(_zones_say(found))
-    return f"{type_says} {hero_says(found)}".strip()
+    return " ".join(part for part in (type_says, below_says(found), hero_says(found)) if part)
+
+
+def below_says(found: Verdict) -> str:
+    """Which zones have less contrast than was agreed; empty where none has."""
+    if not found.below:
+        return ""
+    least = min(zone.p5 or 1.0 for zone in found.below)
+    do = "does" if len(found.below) == 1 else "do"
+    return sentence(
+        f"{_named(found.below)} {do} not reach the {shown(found.limits.contrast)} agreed in the terms, "
+        f"with {shown(least)} in {'its' if len(found.below) == 1 else 'their'} weakest letters"
+    )
 
 
 def _zones_say(found: Verdict) -> list[str]:
@@ -70,9 +81,13 @@ def hero_says(found: Verdict) -> str:
     """How much of the hero is covered; empty where no hero zone is marked, or the picture shows another crop."""
     if found.overlap is None:
         return ""
+    if found.past_hero:
+        most = round(100 * found.limits.overlap)
+        covers = f"Type or graphics cover {per_cent(found.overlap)}\u202f% of the hero zone"
+        return f"{covers}, and {most}\u202f% at most was agreed in the terms."
     if found.on_hero:
         return f"Type or graphics cover {per_cent(found.overlap)}\u202f% of the hero zone."
-    if found.overlap < _NOTHING:
+    if found.overlap < NOTHING:
         return "Nothing lies on the hero."
     return f"Less than {100 * HERO_TOLERANCE:.0f}\u202f% of the hero zone is covered."
 
@@ -93,7 +108,9 @@ def short(found: Verdict | None) -> str:
     parts = []
     if found.hard or found.places:
         parts.append("hard to read" if found.hard else "hard to read in places")
-    if found.on_hero and found.overlap is not None:
+    elif found.below:
+        parts.append("less contrast than agreed")
+    if (found.on_hero or found.past_hero) and found.overlap is not None:
         parts.append(f"type on the hero {per_cent(found.overlap)}\u202f%")
     return ", ".join(parts)
 
@@ -102,10 +119,14 @@ def captions(verdicts: Sequence[Verdict | None]) -> list[tuple[str, str, str]]:
     """What a shot's captions add: label, value, state; nothing where all is as it should be."""
     judged = [found for found in verdicts if found and not found.hides]
     hard = [found for found in judged if found.hard or found.places]
-    covered = [found.overlap for found in judged if found.on_hero and found.overlap is not None]
+    below = [found for found in judged if found.below and not (found.hard or found.places)]
+    over = [found for found in judged if found.on_hero or found.past_hero]
+    covered = [found.overlap for found in over if found.overlap is not None]
     rows = []
     if hard:
         rows.append(("Type", f"Hard to read, if only in places, in {len(hard)} of {len(judged)}", "wrong"))
+    if below:
+        rows.append(("Type", f"Less contrast than agreed, in {len(below)} of {len(judged)}", "wrong"))
     if covered:
         most = per_cent(max(covered))
         value = f"Type in {len(covered)} of {len(judged)}, up to {most}\u202f%"
@@ -117,7 +138,13 @@ def covered(found: Verdict | None) -> list[tuple[str, SafeString, str]]:
     """The row under the picture that has the overlap on the hero; none where it is not known."""
     if found is None or found.overlap is None:
         return []
-    return [("On the hero", measure(per_cent(found.overlap), "%"), "wrong" if found.on_hero else "agreed")]
+    return [
+        (
+            "On the hero",
+            measure(per_cent(found.overlap), "%"),
+            "wrong" if found.on_hero or found.past_hero else "agreed",
+        )
+    ]
 
 
 def ground(busy: float | None) -> str:
@@ -189,9 +216,14 @@ def faults(found: Verdict | None) -> list[dict[str, Any]]:
     """The zones that are hard to read, as the stage rings them, with the ratio that falls short."""
     if found is None:
         return []
+    short = (*found.hard, *found.places)
     return [
         {**_edges(zone), "words": f"{shown(_short(zone))}", "says": f"zone {zone.number}, {_STATES[zone.state]}"}
-        for zone in (*found.hard, *found.places)
+        for zone in short
+    ] + [
+        {**_edges(zone), "words": f"{shown(zone.p5 or 1.0)}", "says": f"zone {zone.number}, less contrast than agreed"}
+        for zone in found.below
+        if zone not in short
     ]
 
 

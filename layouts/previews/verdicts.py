@@ -12,11 +12,28 @@ from layouts.formats.models import Format
 from layouts.imaging.geometry import Zone
 from layouts.imaging.inspecting.inspect import LEGIBLE_M_PER_MM
 from layouts.imaging.measures.measure import Coverage
-from layouts.imaging.measures.verdict import HARD, HERO_TOLERANCE, PLACES, UNKNOWN, needs, reads
+from layouts.imaging.measures.verdict import HARD, HERO_TOLERANCE, NEEDS_LARGE, PLACES, UNKNOWN, needs, reads
 from layouts.previews.queries import Seen
+from portal.models import Campaign
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What a campaign agrees for every placement: least contrast (WCAG's ratio), most of the hero zone (a share)."""
+
+    contrast: float = NEEDS_LARGE
+    overlap: float = HERO_TOLERANCE
+
+
+def limits_of(campaign: Campaign) -> Limits:
+    """The campaign's limits, from its terms."""
+    return Limits(campaign.least_contrast, campaign.hero_overlap / 100)
+
 
 # Share of the window from which on a layout is said to hide its picture: a frame of graphics leaves more than that.
 _HIDES = 0.97
+# Share of the hero zone that is nothing: the last of a soft edge.
+NOTHING = 0.001
 
 
 @dataclass(frozen=True)
@@ -52,6 +69,7 @@ class Verdict:
     overlap: float | None
     # Whether the layout covers all of the picture, as one does that was saved on white.
     hides: bool = False
+    limits: Limits = Limits()
 
     @property
     def hard(self) -> list[ZoneRead]:
@@ -70,8 +88,18 @@ class Verdict:
         return self.overlap is not None and self.overlap > HERO_TOLERANCE
 
     @property
+    def below(self) -> list[ZoneRead]:
+        """Zones of which more than one letter in twenty has less contrast than was agreed."""
+        return [zone for zone in self.zones if zone.p5 is not None and zone.p5 < self.limits.contrast]
+
+    @property
+    def past_hero(self) -> bool:
+        """Whether more of the hero zone is covered than was agreed."""
+        return self.overlap is not None and self.overlap > max(self.limits.overlap, NOTHING)
+
+    @property
     def well(self) -> bool:
-        return not (self.hard or self.places or self.on_hero or self.hides)
+        return not (self.hard or self.places or self.below or self.on_hero or self.past_hero or self.hides)
 
 
 def of(row: Seen) -> Verdict | None:
@@ -88,7 +116,7 @@ def judge(measured: Mapping[str, Any], format: Format, hero: Zone | None) -> Ver
     zones = tuple(_zone(at, zone, format) for at, zone in enumerate(measured["zones"], start=1))
     covered = Coverage.unpacked(measured["coverage"])
     overlap = None if hero is None else covered.overlap(hero)
-    return Verdict(zones, overlap, covered.share > _HIDES)
+    return Verdict(zones, overlap, covered.share > _HIDES, limits_of(format.campaign))
 
 
 def _zone(number: int, kept: Mapping[str, Any], format: Format) -> ZoneRead:

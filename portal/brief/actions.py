@@ -14,6 +14,7 @@ from portal.brief.draft import BriefClosed, forward_closed_because, hold, need_o
 from portal.brief.models import Campaign, Version
 from portal.brief.signals import shape_changed
 from portal.changes import scope
+from portal.people.account_proof import account_digest
 from portal.people.models import Member, User
 from portal.record.canonical import canonical, section_digests, version_digest
 from portal.sealing import log
@@ -53,7 +54,8 @@ def start_campaign(by: User, *, role: str = Role.AGENCY, may_sign: bool = False,
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
     campaign.save()
     member = Member.objects.create(campaign=campaign, user=by, role=role, may_sign=may_sign, started=True)
-    log.append(member, "campaign.started", f"campaign/{campaign.key}", title=campaign.title, code=campaign.code)
+    told = {"title": campaign.title, "code": campaign.code, "account": account_digest(member)}
+    log.append(member, "campaign.started", f"campaign/{campaign.key}", **told)
     return member
 
 

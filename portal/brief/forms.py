@@ -39,10 +39,10 @@ class TermsForm(forms.ModelForm):  # type: ignore[type-arg]  # Django subscripts
             "rounds_included": "Two is common practice. A version put forward past that says so before it is sent.",
             "round_price": "Amount and currency, as it will be billed. Shown to those who see the estimate alone.",
             "sign_in_order": "The client is asked once the agency has signed. The photographer may sign at any time.",
-            "least_contrast": "From 1 (none) to 21 (black on white). Large type reads well from 3, small type from 4.5. "
-            "A layout with type under this must be mended, or waived by a signer.",
-            "hero_overlap": "Of the hero zone, by type and graphics together. A layout that covers more must be mended, "
-            "or waived by a signer.",
+            "least_contrast": "From 1 (none) to 21 (black on white). Large type reads well from 3, small type from "
+            "4.5. A layout with type under this must be mended, or waived by a signer.",
+            "hero_overlap": "Of the hero zone, by type and graphics together. A layout that covers more must be "
+            "mended, or waived by a signer.",
         }
         widgets = {"about": forms.Textarea(attrs={"rows": 4})}
 

@@ -16,6 +16,7 @@ from layouts.pictures import actions as pictures
 from layouts.pictures import readiness
 from layouts.previews import queries, verdict_words, verdicts, words
 from portal.access import Role
+from portal.brief import actions as brief
 from portal.brief import reading
 from portal.models import Work
 from tests.factories import member_of
@@ -97,7 +98,8 @@ def test_the_hero_zone_alone_moves_and_the_overlap_is_told_anew_without_a_new_pi
     found = verdicts.of(moved)
     assert 0.1 < found.overlap < 0.9
     per_cent = verdict_words.per_cent(found.overlap)
-    assert words.verdict(moved).endswith(f"Type or graphics cover {per_cent}\u202f% of the hero zone.")
+    covers = f"Type or graphics cover {per_cent}\u202f% of the hero zone"
+    assert words.verdict(moved).endswith(f"{covers}, and 2\u202f% at most was agreed in the terms.")
     assert words.street_note(moved) == f"type on the hero {per_cent}\u202f%"
 
 
@@ -169,9 +171,53 @@ def test_the_stage_shows_the_verdict_first_then_marks_and_a_table_that_need_no_s
     assert "the printer's own proof" not in text
 
 
-def test_readiness_finds_what_is_worth_a_look_with_role_and_place(laid, ordered, place):
+def told_of_type(campaign):
+    kinds = ("type-hard", "type-on-hero", "type-below-limit", "hero-past-limit")
+    return [one for one in readiness.ready(campaign) if one.kind in kinds]
+
+
+def agree(ordered, **limits):
+    """What is agreed, as whoever settles the terms would write it."""
+    brief.settle_terms(ordered, **limits)
+    ordered.campaign.refresh_from_db()
+
+
+def test_readiness_finds_what_must_be_fixed_past_the_limits_agreed(laid, ordered, place):
     laid(255, hero=ON_THE_TYPE)
-    found = [one for one in readiness.ready(ordered.campaign) if one.kind.startswith("type-")]
+    found = told_of_type(ordered.campaign)
+    assert [(one.level, one.kind, one.waivable) for one in found] == [
+        ("must-fix", "type-below-limit", True),
+        ("must-fix", "hero-past-limit", True),
+    ]
+    assert found[0].says == (
+        "Shot 1 in 48-sheet, English (United Kingdom): zone 1 does not reach the 3.0\u202f:\u202f1 agreed in the "
+        "terms, with 1.0\u202f:\u202f1 in its weakest letters."
+    )
+    assert found[1].says.endswith("of the hero zone, and 2\u202f% at most was agreed in the terms.")
+    assert all(one.url == stage(place()) for one in found)
+
+
+def test_the_limit_that_is_agreed_decides_and_not_the_one_that_we_would_choose(laid, ordered, place):
+    """F: white over 118 is 4.54 : 1 (WCAG 2.2), which reads well, and falls short where 7 : 1 was agreed."""
+    laid(118, hero=ON_THE_TYPE)
+    share = round(100 * verdicts.of(queries.seen_one(ordered.campaign, place().key)).overlap)
+    agree(ordered, least_contrast=7.0, hero_overlap=share + 1)
+    assert [(one.level, one.kind) for one in told_of_type(ordered.campaign)] == [
+        ("must-fix", "type-below-limit"),
+        ("worth-a-look", "type-on-hero"),
+    ]
+    row = queries.seen_one(ordered.campaign, place().key)
+    assert "The type reads well over this picture. Zones 1 and 2 do not reach the 7.0" in words.verdict(row)
+    assert "at most was agreed" not in words.verdict(row)
+    assert words.street_note(row).startswith("less contrast than agreed")
+    agree(ordered, least_contrast=4.0, hero_overlap=share - 1)
+    assert [(one.level, one.kind) for one in told_of_type(ordered.campaign)] == [("must-fix", "hero-past-limit")]
+
+
+def test_within_the_limits_agreed_readiness_finds_what_is_worth_a_look_with_role_and_place(laid, ordered, place):
+    laid(255, hero=ON_THE_TYPE)
+    agree(ordered, least_contrast=1.0, hero_overlap=100)
+    found = told_of_type(ordered.campaign)
     assert [(one.level, one.kind, one.what) for one in found] == [
         ("worth-a-look", "type-hard", "48-sheet, English (United Kingdom), shot 1"),
         ("worth-a-look", "type-on-hero", "48-sheet, English (United Kingdom), shot 1"),
@@ -184,9 +230,9 @@ def test_readiness_finds_what_is_worth_a_look_with_role_and_place(laid, ordered,
 
 def test_readiness_says_nothing_where_all_reads_well_or_is_being_made(laid, ordered, shot):
     laid(118)
-    assert [one.kind for one in readiness.ready(ordered.campaign) if one.kind.startswith("type-")] == []
+    assert told_of_type(ordered.campaign) == []
     pictures.add_mockup(ordered, shot.key, file=mockup(255))
-    assert [one.kind for one in readiness.ready(ordered.campaign) if one.kind.startswith("type-")] == []
+    assert told_of_type(ordered.campaign) == []
 
 
 def test_a_proof_is_made_when_asked_for_and_says_what_it_is(sign_in, laid, ordered, place):

@@ -25,6 +25,8 @@ TERMS = {
     "territory": "Wales",
     "period": "A week",
     "rounds_included": "3",
+    "least_contrast": "4.5",
+    "hero_overlap": "5",
 }
 
 
