@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from layouts.imaging.framing.geometry import Box
-from layouts.imaging.framing.plan import Capture, Plan
+from layouts.imaging.framing.geometry import Box, Framing
+from layouts.imaging.framing.plan import Capture, Crop, Plan
 from layouts.imaging.framing.report import hero_in
 from layouts.pictures import queries as mockups
 from layouts.pictures.models import Mockup
@@ -30,6 +30,12 @@ class Outlined:
     y: float
     width: float
     height: float
+
+
+def outlined(number: int, name: str, crop: Crop, framing: Framing) -> Outlined:
+    """A crop of a capture, to draw."""
+    wide, high = framing.width, framing.height
+    return Outlined(number, name, crop.x / wide, crop.y / high, crop.width / wide, crop.height / high)
 
 
 def drawn(plan: Plan, capture: Capture, crops: Sequence[Outlined], mockup: Mockup | None, url: str) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Pages of the capture plan: of all shots, and of one with what would change it; nothing is kept until it is accepted."""
+"""Pages of the capture plan: of all shots, and of one with what would change it. What is tried is not kept."""
 
 from typing import Any
 

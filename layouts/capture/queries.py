@@ -13,7 +13,6 @@ from django.utils.html import format_html
 from layouts.capture import accepted, asking, drawing, words
 from layouts.capture import rows as reading
 from layouts.capture.asking import Asked, Row, plan_of
-from layouts.capture.drawing import Outlined
 from layouts.capture.levers import answers, grouped, name_of, spare
 from layouts.capture.models import CapturePlan
 from layouts.capture.rows import Rows
@@ -117,17 +116,7 @@ def _capture(drawn: Drawn, plan: Plan, index: int, capture: Capture) -> dict[str
     framing = capture.framing
     groups = _groups(drawn.asked, capture)
     mockup = drawn.asked.mockup
-    outlined = [
-        Outlined(
-            n,
-            name,
-            one.x / framing.width,
-            one.y / framing.height,
-            one.width / framing.width,
-            one.height / framing.height,
-        )
-        for n, (name, one, _) in enumerate(groups, start=1)
-    ]
+    outlined = [drawing.outlined(n, name, one, framing) for n, (name, one, _) in enumerate(groups, start=1)]
     way = "landscape" if framing.landscape else "portrait"
     several = len(plan.captures) > 1
     drawing_of = drawing.drawn(plan, capture, outlined, mockup, _picture(drawn, mockup))
@@ -138,12 +127,9 @@ def _capture(drawn: Drawn, plan: Plan, index: int, capture: Capture) -> dict[str
         "size": measure((round(framing.width), round(framing.height)), "px"),
         "hero": measure((round(plan.problem.hero_aspect * framing.density), round(framing.density)), "px"),
         "drawing": drawing_of,
-        "alt": f"The {way} frame of capture {index + 1}, with the hero and {len(groups)} crops outlined and numbered as "
-        "in the table",
+        "alt": f"The {way} frame of capture {index + 1}: the hero, and {len(groups)} crops numbered as in the table",
         "rows": [_line(n, name, one, row, plan) for n, (name, one, row) in enumerate(groups, start=1)],
-        "keys": [
-            {"number": n, "name": name, "dash": drawing.dash_of(n)} for n, (name, *_) in enumerate(groups, start=1)
-        ],
+        "keys": [{"number": one.number, "name": one.name, "dash": drawing.dash_of(one.number)} for one in outlined],
         "lens": _lens(drawn.lens, capture, plan),
     }
 

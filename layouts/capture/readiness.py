@@ -89,9 +89,8 @@ def _unserved(campaign: Campaign, asked: Asked, data: Mapping[str, Any]) -> Iter
         label = joined([one.label for one in rows])
         known = stitched.get(row.placement.key)
         if known and accepted.same(known["asks"], asks):
-            yield _finding(
-                campaign, asked, "worth-a-look", _stitch(asked, label, known), _tiles(known), "capture-stitched"
-            )
+            says, wants = _stitch(asked, label, known), _tiles(known)
+            yield _finding(campaign, asked, "worth-a-look", says, wants, "capture-stitched", label)
             continue
         fit = _best(data, row, aspect, frames)
         if fit is None or not fit.serves:

@@ -1,4 +1,4 @@
-"""The section "capture": for each shot the plan that was accepted, its captures with their crops, what is not served."""
+"""The section "capture": of each shot the plan that was accepted, its captures with crops, and what is not served."""
 
 from typing import Any
 
@@ -12,6 +12,7 @@ from portal.models import Campaign
 from portal.people.languages import name_of
 from portal.sealing import words
 
+TEMPLATE = "layouts/capture/section.html"
 LISTS = ("captures", "crops", "not_served")
 _OBJECT = {"type": "object"}
 _NUMBERS = {"type": "array", "items": {"type": "number"}}
@@ -33,8 +34,8 @@ def _crop(_: Any, row: Row) -> str:
 
 
 def _framing(_: Any, row: Row) -> str:
-    wide, high = row["hero"][2:]
-    return f"{row['orientation']} {_px(row)}, the hero {wide:.0f} × {high:.0f} px at {row['hero'][0]:.0f}, {row['hero'][1]:.0f}"
+    x, y, wide, high = row["hero"]
+    return f"{row['orientation']} {_px(row)}, the hero {wide:.0f} × {high:.0f} px at {x:.0f}, {y:.0f}"
 
 
 def _spare(value: Any, _: Row) -> str:
@@ -136,7 +137,7 @@ TELLS = Words(
                 "asks": Field("what it asks", schema=_OBJECT),
             },
             follows=("format", "language", "label"),
-            derived=lambda old, new: ("asks",),
+            derived=lambda _, __: ("asks",),
             parents=_parents,
             about=("spare", "tiles"),
         ),
@@ -176,11 +177,7 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
 
 
 def register() -> None:
-    sections.register(
-        Section(
-            "capture", "Capture plan", 72, assemble, "layouts/capture/section.html", ready, kinds=KINDS, words=TELLS
-        )
-    )
+    sections.register(Section("capture", "Capture plan", 72, assemble, TEMPLATE, ready, kinds=KINDS, words=TELLS))
     words.register(
         {
             "capture.accepted": "{who} accepted the capture plan of shot {number}: captures {captures}, placements "

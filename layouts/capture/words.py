@@ -49,7 +49,8 @@ def straightens(plan: Plan) -> str:
     turn = straightening_of_margin(problem.long / problem.short, problem.margin)
     if not problem.margin:
         return "There is no margin, so nothing can be straightened."
-    return f"The margin of {100 * problem.margin:g}{THIN}% a side lets a picture be straightened by {turn:.1f}° either way."
+    margin = f"{100 * problem.margin:g}{THIN}%"
+    return f"The margin of {margin} on each side lets a picture be straightened by {turn:.1f}° either way."
 
 
 def verdict(crop: Crop, row: Row, enlargement: float) -> str:
@@ -95,7 +96,7 @@ def unserved(plan: Plan, one: NotServed, row: Row, name: str, lens: CapturePlan)
         _stitched(plan, one, grid, lens),
         f"A ground plate: the hero in a capture by itself has {spare(plate.hero_spare)}; laid over one capture of the "
         f"whole, whose ground is then enlarged {plate.ground_enlarged:.2f} times.",
-        f"A smaller artwork: {need[0] * given:.0f} × {need[1] * given:.0f}{THIN}px{less} would be served by one capture.",
+        f"A smaller artwork, served by one capture: {need[0] * given:.0f} × {need[1] * given:.0f}{THIN}px{less}.",
         f"A larger camera: {problem.long / given:.0f} × {problem.short / given:.0f}{THIN}px.",
     ]
 
@@ -104,12 +105,10 @@ def _stitched(plan: Plan, one: NotServed, grid: Tiles, lens: CapturePlan) -> str
     way = "landscape" if grid.landscape else "portrait"
     problem = plan.problem
     sides = (problem.long, problem.short) if grid.landscape else (problem.short, problem.long)
-    lap = [
-        f"{grid.overlap * side:.0f}{THIN}px" for side, n in zip(sides, (grid.columns, grid.rows), strict=True) if n > 1
-    ]
+    lap = [grid.overlap * side for side, n in zip(sides, (grid.columns, grid.rows), strict=True) if n > 1]
     says = (
-        f"Stitched: {count(grid.count, f'{way} tile')}, {grid.columns} across and {grid.rows} down, each overlapping the "
-        f"next by {100 * grid.overlap:.0f}{THIN}% ({joined(lap)})"
+        f"Stitched: {count(grid.count, f'{way} tile')}, {grid.columns} across and {grid.rows} down, each overlapping "
+        f"the next by {100 * grid.overlap:.0f}{THIN}% ({joined([f'{px:.0f}{THIN}px' for px in lap])})"
     )
     more = _tile_lens(plan, one, grid, lens)
     return sentence(f"{says}{f'; {more}' if more else ''}")
@@ -124,13 +123,11 @@ def _tile_lens(plan: Plan, one: NotServed, grid: Tiles, lens: CapturePlan) -> st
     density = max(one.placement.need[0] / one.box.width, one.placement.need[1] / one.box.height) / problem.enlargement
     tile = tile_setting(density, problem.camera, grid.landscape, sensor, lens.hero_mm, lens.distance_mm)
     turn = turns(grid, problem.camera, sensor, tile.focal_mm, tile.magnification)
-    ways = [
-        f"{turn.across_deg:.1f}° across" if turn.across_deg else "",
-        f"{turn.down_deg:.1f}° down" if turn.down_deg else "",
-    ]
+    across, down = turn.across_deg, turn.down_deg
+    ways = [f"{across:.1f}° across" if across else "", f"{down:.1f}° down" if down else ""]
     return (
-        f"with {tile.focal_mm:.0f}{THIN}mm from {_metres(lens.distance_mm)}, turn {joined(ways)} about the lens's entrance "
-        "pupil between two tiles"
+        f"with {tile.focal_mm:.0f}{THIN}mm from {_metres(lens.distance_mm)}, turn {joined(ways)} about the lens's "
+        "entrance pupil between two tiles"
     )
 
 

@@ -78,13 +78,14 @@ def capture_notes(data: Mapping[str, Any], plan: Mapping[str, Any]) -> list[str]
     says = [_capture(row) for row in _of(data, "captures", plan)]
     for row in _of(data, "not_served", plan):
         columns, rows = row["tiles"]
+        tiles = count(columns * rows, "stitched tile").capitalize()
         says.append(
             f"{_name(row, plan)} is served by no single capture: alone it gets {100 * row['spare']:.1f}{THIN}% of its "
-            f"pixels. {count(columns * rows, 'stitched tile').capitalize()}, {columns} across and {rows} down, overlapping by "
-            f"{100 * row['overlap']:g}{THIN}%, would serve it."
+            f"pixels. {tiles}, {columns} across and {rows} down, overlapping by {100 * row['overlap']:g}{THIN}%, would "
+            "serve it."
         )
     says += [
-        f"In {one['label']} the hero may be down to {100 * one['down_to']:g}{THIN}% of its zone, agreed by {one['name']}."
+        f"In {one['label']} the hero may be down to {100 * one['down_to']:g}{THIN}% of its zone: {one['name']} agreed."
         for one in plan.get("tolerances", [])
     ]
     lens = [
@@ -103,7 +104,7 @@ def capture_notes(data: Mapping[str, Any], plan: Mapping[str, Any]) -> list[str]
 def _capture(row: Mapping[str, Any]) -> str:
     x, y, wide, high = row["hero"]
     return (
-        f"Capture {row['number']}, {row['orientation']} {row['width']} × {row['height']}{THIN}px: the hero is {wide:.0f} × "
-        f"{high:.0f}{THIN}px, {x:.0f} from the left and {y:.0f} from the top; it can be straightened by "
+        f"Capture {row['number']}, {row['orientation']} {row['width']} × {row['height']}{THIN}px: the hero is "
+        f"{wide:.0f} × {high:.0f}{THIN}px, {x:.0f} from the left and {y:.0f} from the top; it can be straightened by "
         f"{row['straightens_deg']:.1f}°."
     )

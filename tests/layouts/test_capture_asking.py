@@ -26,7 +26,8 @@ def test_worked_example_1_from_rows():
     assert (found.why, found.left_out) == ("", [])
     assert found.hero_aspect == pytest.approx(1.0)
     plan = asking.planned(shot)
-    assert plan.spares == pytest.approx([1.44]) and not plan.not_served
+    assert plan.spares == pytest.approx([1.44])
+    assert not plan.not_served
     [capture] = plan.captures
     assert (capture.framing.width, capture.framing.height) == (6000, 4000)
     assert capture.framing.density == pytest.approx(1080)
@@ -48,7 +49,7 @@ def test_languages_are_copies_and_each_is_named():
         "B, Welsh",
     ]
     plan = asking.planned(shot)
-    assert len(plan.captures) == 1 and len(plan.captures[0].crops) == 4
+    assert [len(one.crops) for one in plan.captures] == [4]
     assert plan.spares == pytest.approx([1.44])
 
 
@@ -77,7 +78,8 @@ def test_a_placement_that_is_switched_off_is_not_planned_but_might_come():
     formats.set_wanted(agency, placements=[Placement.objects.get(format__name="B").key], wanted=False)
     found = asking.asked(shot)
     assert [row.label for row in found.placements.values()] == ["A"]
-    assert not found.left_out and [row.label for row in found.off] == ["B"]
+    assert not found.left_out
+    assert [row.label for row in found.off] == ["B"]
 
 
 def test_a_crop_without_the_hero_is_left_out_and_one_that_cuts_it_is_cautioned():
@@ -108,7 +110,8 @@ def test_what_is_missing_is_said(spoil, says):
     _, shot = example_1()
     spoil()
     found = asking.asked(Shot.objects.get(pk=shot.pk))
-    assert found.problem is None and says in found.why and found.digest == ""
+    assert (found.problem, found.digest) == (None, "")
+    assert says in found.why
     assert asking.planned(shot) is None
 
 
