@@ -32,6 +32,12 @@ def _faults(faults: Any, _: Row) -> str:
     return "; ".join(fault["says"].rstrip(".") for fault in faults) or "none"
 
 
+def _computed(old: Row, new: Row) -> Collection[str]:
+    """What inspection finds of the same file: a portal that has learnt more may find it otherwise."""
+    by_hand = old.get("window_corrected") or new.get("window_corrected")
+    return ("clear", "type_zones", "faults") if by_hand else ("clear", "type_zones", "faults", "window")
+
+
 _IN_FILE = ("clear", "type_zones", "window", "window_corrected")
 TELLS = Words(
     {
@@ -55,6 +61,7 @@ TELLS = Words(
             follows=("number", "format", "language"),
             # Another file has other type in another place: that goes without saying.
             derived=lambda old, new: _IN_FILE if old.get("sha256") != new.get("sha256") else (),
+            computed=_computed,
             parents=lambda row: [Parent("formats", "placements", row["id"])],
             about=("sha256",),
         )

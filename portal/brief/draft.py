@@ -104,6 +104,12 @@ def closed_because(campaign: Campaign, section: str = "", shot: str | None = "")
     )
 
 
+def forward_closed_because(campaign: Campaign) -> str:
+    """Why no version can be put forward, as a sentence: one is out, or one is locked and nothing opened it since."""
+    here = held(campaign)
+    return "" if here.out is None and here.opened else closed_because(campaign)
+
+
 def _opens(here: Held, campaign: Campaign, section: str, shot: str | None) -> bool:
     places = here.places
     if not section or not places:

@@ -74,7 +74,8 @@ class Thing:
     """What the rows of one list are: the noun for one, its name among the others, its fields.
 
     `follows`: keys that repeat what another place tells (a shot's number in its layout's row); `derived` finds those
-    that follow from others in an old and a new row (a crop that nobody has set, from the hero zone). `place` says where
+    that follow from others in an old and a new row (a crop that nobody has set, from the hero zone), `computed` those
+    that the portal finds for itself and may find otherwise another day. `place` says where
     a row stands, where the list has an order of its own; without it the order follows something else, and is not told.
     """
 
@@ -83,6 +84,7 @@ class Thing:
     fields: Mapping[str, Field]
     follows: tuple[str, ...] = ()
     derived: Callable[[Row, Row], Collection[str]] = lambda _, __: ()
+    computed: Callable[[Row, Row], Collection[str]] = lambda _, __: ()
     place: Callable[[Row], str] | None = None
     parents: Callable[[Row], Iterable[Parent]] = lambda _: ()
     # Keys of fields that describe a row which was added or taken out; the first few that hold something else.
@@ -181,6 +183,11 @@ def zones(label: str, key: str, covers: tuple[str, ...] = ()) -> Field:
         return before, after.replace("%", f"% {words}")
 
     return Field(label, plainly.say, plainly.schema, both, covers)
+
+
+def zone_words(value: Sequence[float] | None) -> str:
+    """A zone as people say it: "10 to 60 % across and 5 to 40 % down"; "none"."""
+    return _zone(value)
 
 
 def _zone(value: Sequence[float] | None) -> str:

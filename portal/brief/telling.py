@@ -51,17 +51,17 @@ class Part:
 
 
 @dataclass(frozen=True)
-class _Key:
+class Key:
     section: str
     list: str
     id: str
 
 
 @dataclass
-class _Row:
+class Differing:
     """What differs in one row: whether it came, went or moved, and the keys of what was changed in it."""
 
-    key: _Key
+    key: Key
     kind: str = "changed"
     moved: bool = False
     after: str | None = None
@@ -69,25 +69,25 @@ class _Row:
 
 
 @dataclass
-class _Told:
+class Told:
     """The two documents, the words of their sections, and who goes with whom."""
 
     old: Whole
     new: Whole
     words: Mapping[str, Words]
-    ends: dict[_Key, str] = field(default_factory=dict)  # rows that came ("added") or went ("removed")
-    beside: dict[_Key, Counter[str]] = field(default_factory=dict)  # what goes with each, by noun
+    ends: dict[Key, str] = field(default_factory=dict)  # rows that came ("added") or went ("removed")
+    beside: dict[Key, Counter[str]] = field(default_factory=dict)  # what goes with each, by noun
 
-    def thing(self, key: _Key) -> Thing:
-        return self.words.get(key.section, Words()).lists.get(key.list) or _UNKNOWN
+    def thing(self, key: Key) -> Thing:
+        return self.words.get(key.section, Words()).lists.get(key.list) or UNKNOWN
 
-    def rows(self, key: _Key) -> tuple[Row, Row]:
+    def rows(self, key: Key) -> tuple[Row, Row]:
         return (
             self.old.rows(key.section, key.list).get(key.id, {}),
             self.new.rows(key.section, key.list).get(key.id, {}),
         )
 
-    def name(self, key: _Key) -> str:
+    def name(self, key: Key) -> str:
         """As it is called now, or as it was called while it was there."""
         old, new = self.rows(key)
         told = self.thing(key).name(new, self.new) if new else self.thing(key).name(old, self.old)
@@ -96,31 +96,38 @@ class _Told:
 
 def tell(old: Mapping[str, Any], new: Mapping[str, Any], words: Mapping[str, Words]) -> dict[str, list[Line]]:
     """The lines of each section that differs, in the order of each section's own rows."""
-    found = diff(old, new)
-    told = _Told(Whole(old), Whole(new), words)
-    by_section: dict[str, list[Difference]] = {}
-    for one in found:
-        by_section.setdefault(str(one.path[0]), []).append(one)
-    rows = {name: _rows(differences) for name, differences in by_section.items()}
-    told.ends = {row.key: row.kind for held in rows.values() for row in held.values() if row.kind != "changed"}
+    told, by_section, rows = compared(old, new, words)
     for key in told.ends:
-        root = _root(told, key)
+        root = root_of(told, key)
         if root != key and (noun := told.thing(key).noun):
             told.beside.setdefault(root, Counter())[noun] += 1
     return {name: _section(told, name, by_section[name], rows[name]) for name in by_section}
 
 
-def _rows(differences: Iterable[Difference]) -> dict[_Key, _Row]:
+def compared(
+    old: Mapping[str, Any], new: Mapping[str, Any], words: Mapping[str, Words]
+) -> tuple[Told, dict[str, list[Difference]], dict[str, dict[Key, Differing]]]:
+    """Both documents with who comes and goes with whom, and what differs: all of it, and by row, in each section."""
+    told = Told(Whole(old), Whole(new), words)
+    by_section: dict[str, list[Difference]] = {}
+    for one in diff(old, new):
+        by_section.setdefault(str(one.path[0]), []).append(one)
+    rows = {name: differing_rows(differences) for name, differences in by_section.items()}
+    told.ends = {row.key: row.kind for held in rows.values() for row in held.values() if row.kind != "changed"}
+    return told, by_section, rows
+
+
+def differing_rows(differences: Iterable[Difference]) -> dict[Key, Differing]:
     """What differs in rows of lists, by row."""
-    found: dict[_Key, _Row] = {}
+    found: dict[Key, Differing] = {}
     for one in differences:
         at = next((at for at, step in enumerate(one.path) if isinstance(step, Item)), 0)
         if at not in (1, 2):
             continue
         section, step = str(one.path[0]), one.path[at]
         name = str(one.path[1]) if at == 2 else ""
-        key = _Key(section, name, step.id if isinstance(step, Item) else "")
-        row = found.setdefault(key, _Row(key))
+        key = Key(section, name, step.id if isinstance(step, Item) else "")
+        row = found.setdefault(key, Differing(key))
         rest = one.path[at + 1 :]
         if rest:
             row.keys += [str(rest[0])] if str(rest[0]) not in row.keys else []
@@ -131,21 +138,21 @@ def _rows(differences: Iterable[Difference]) -> dict[_Key, _Row]:
     return found
 
 
-def _root(told: _Told, key: _Key) -> _Key:
+def root_of(told: Told, key: Key) -> Key:
     """The row with which this one came or went; itself where it did so alone."""
     old, new = told.rows(key)
     for parent in told.thing(key).parents(new or old):
         above = _key(parent)
         if above != key and told.ends.get(above) == told.ends[key]:
-            return _root(told, above)
+            return root_of(told, above)
     return key
 
 
-def _key(parent: Parent) -> _Key:
-    return _Key(parent.section, parent.list, parent.id)
+def _key(parent: Parent) -> Key:
+    return Key(parent.section, parent.list, parent.id)
 
 
-def _section(told: _Told, name: str, differences: list[Difference], rows: dict[_Key, _Row]) -> list[Line]:
+def _section(told: Told, name: str, differences: list[Difference], rows: dict[Key, Differing]) -> list[Line]:
     lines = list(_own_fields(told, name, differences))
     for row in rows.values():
         lines += _row_lines(told, row)
@@ -155,7 +162,7 @@ def _section(told: _Told, name: str, differences: list[Difference], rows: dict[_
     return lines or [Line("All of it", "follows from what is told of other sections", "", "follows")]
 
 
-def _own_fields(told: _Told, name: str, differences: list[Difference]) -> Iterator[Line]:
+def _own_fields(told: Told, name: str, differences: list[Difference]) -> Iterator[Line]:
     """Lines of the section itself: that it is new or gone, and its fields where it is an object."""
     words = told.words.get(name, Words())
     old, new = told.old.document.get(name, {}), told.new.document.get(name, {})
@@ -182,17 +189,17 @@ def _inner(data: Any, key: str) -> Row:
     return {**data, key: held} if isinstance(data, Mapping) else {}
 
 
-def _row_lines(told: _Told, row: _Row) -> Iterator[Line]:
+def _row_lines(told: Told, row: Differing) -> Iterator[Line]:
     thing, name = told.thing(row.key), told.name(row.key)
     old, new = told.rows(row.key)
     if row.kind in ("added", "removed"):
-        if _root(told, row.key) == row.key:
+        if root_of(told, row.key) == row.key:
             beside = _with(told, row.key)
             said = ", ".join(part for part in (_about(thing, new or old), f"with {beside}" if beside else "") if part)
             pair = ("", said) if row.kind == "added" else (said, "")
             yield Line(name, pair[1], pair[0], row.kind, _files(thing, old, new))
         return
-    if row.moved and (thing.place or thing is _UNKNOWN):
+    if row.moved and (thing.place or thing is UNKNOWN):
         yield _moved(told, row, thing, name)
     for key, one in _touched(thing, set(row.keys) - set(thing.follows) - set(thing.derived(old, new))):
         yield _line(name, one, key, old, new)
@@ -239,7 +246,7 @@ def _about(thing: Thing, row: Row) -> str:
     return ", ".join(said[:_ABOUT])
 
 
-def _with(told: _Told, key: _Key) -> str:
+def _with(told: Told, key: Key) -> str:
     return joined([count(many, noun) for noun, many in sorted(told.beside.get(key, Counter()).items())])
 
 
@@ -250,7 +257,7 @@ def _files(thing: Thing, old: Row, new: Row) -> tuple[str, str] | None:
     return None
 
 
-def _moved(told: _Told, row: _Row, thing: Thing, name: str) -> Line:
+def _moved(told: Told, row: Differing, thing: Thing, name: str) -> Line:
     old, new = told.rows(row.key)
     if thing.place and (places := (thing.place(old), thing.place(new)))[0] != places[1]:
         return Line(name, f"now {places[1]}", places[0], "moved")
@@ -261,11 +268,11 @@ def _moved(told: _Told, row: _Row, thing: Thing, name: str) -> Line:
     return Line(name, f"now {_behind(told, now)}", _behind(told, was), "moved")
 
 
-def _behind(told: _Told, key: _Key | None) -> str:
+def _behind(told: Told, key: Key | None) -> str:
     return f"after {told.name(key)}" if key else "first"
 
 
-def _renumbered(told: _Told, rows: Iterable[_Row]) -> Iterator[Line]:
+def _renumbered(told: Told, rows: Iterable[Differing]) -> Iterator[Line]:
     """One line for all whose number moved because others came, went or were moved."""
     pairs = []
     for row in rows:
@@ -285,4 +292,4 @@ def _name(row: Row, _: Whole) -> str:
     return "an entry"
 
 
-_UNKNOWN = Thing("entry", _name, {})
+UNKNOWN = Thing("entry", _name, {})

@@ -75,10 +75,10 @@ def record_pivot(
 ) -> Change:
     """Record a change that was made on set. It counts once a signer accepts it: in this act where it is theirs.
 
-    `present`: names of who was there. `agrees_name`: the signer among them who agrees, "" for nobody. `photo`: a picture
-    that is kept, or none. `happened_at`: when it was done, which may be before it could be sent. `sent_as`: the
-    device's token; what comes again with it answers as the first time. Raises PermissionDenied, BriefClosed unless the brief is
-    locked, ValidationError.
+    `present`: names of who was there. `agrees_name`: the signer among them who agrees, "" for nobody. `photo`: a
+    picture that is kept, or none. `happened_at`: when it was done, which may be before it could be sent. `sent_as`: the
+    device's token; what comes again with it answers as the first time. Raises PermissionDenied, BriefClosed unless the
+    brief is locked, ValidationError.
     """
     campaign = hold(by, May.RAISE_CHANGE)
     if twin := _twin(by, campaign, sent_as):
@@ -282,4 +282,4 @@ def cite(version: Version) -> None:
     Within the act that locks. Those accepted after it was put forward are not in its document, and stay open.
     """
     cited = [row["id"] for row in json.loads(version.document).get("changes", [])]
-    version.campaign.changes.filter(key__in=cited, in_version=None).update(in_version=version)
+    Change.objects.filter(campaign=version.campaign_id, key__in=cited, in_version=None).update(in_version=version)

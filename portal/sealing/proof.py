@@ -2,11 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import datetime, timedelta
 
 from portal.brief.models import Campaign
 from portal.sealing.models import LogEntry
 
 MANY = 500  # rows read at a time
+# A row and the entry that tells of it are written in one transaction.
+_TOGETHER = timedelta(minutes=1)
 
 
 @dataclass
@@ -36,3 +39,7 @@ class Proof:
 def logged(campaign: Campaign, *acts: str) -> Iterator[LogEntry]:
     """The campaign's entries of some acts, in order."""
     return campaign.log.filter(act__in=acts).order_by("sequence").iterator(chunk_size=MANY)
+
+
+def together(one: datetime, other: datetime) -> bool:
+    return abs(one - other) <= _TOGETHER

@@ -7,8 +7,7 @@ from portal.brief.models import Campaign
 from portal.changes.models import Change
 from portal.changes.proof import proof_of
 from portal.sealing.models import LogEntry
-from portal.sealing.proof import MANY, Proof, logged
-from portal.sealing.verify_sealed import together
+from portal.sealing.proof import MANY, Proof, logged, together
 
 _DECIDED = ("change.accepted", "change.refused", "change.withdrawn")
 

@@ -41,6 +41,7 @@ READ = {
     "portal:withdraw-invitation": None,
     "portal:change-member": None,
     "portal:remove-member": May.INVITE_OWN_SIDE,
+    "portal:campaign-mail": May.READ_VERSIONS,
     "portal:talk": May.COMMENT,
     "portal:thread": May.COMMENT,
     "portal:answer": None,
@@ -60,6 +61,7 @@ READ = {
     "shots:remove-food": May.EDIT_FOOD,
     "shots:ask-recipe": None,
     "shots:confirm-recipe": None,
+    "shots:clear-substitution": None,
     "shots:add-prop": May.EDIT_PROPS,
     "shots:prop": May.EDIT_PROPS,
     "shots:remove-prop": May.EDIT_PROPS,
@@ -120,6 +122,8 @@ READ = {
     "layouts:image": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
     "layouts:set-overlays": May.READ_DRAFT,  # the same
     "layouts:set-overlay": May.READ_VERSIONS,  # of a set drawn from a draft READ_DRAFT
+    "layouts:on-the-day": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
+    "layouts:on-the-day-layout": May.READ_DRAFT,
 }
 
 # name: what sending a form to it asks for; a name that is not here takes no form
@@ -144,6 +148,7 @@ WRITE = {
     "portal:withdraw-invitation": May.INVITE_OWN_SIDE,
     "portal:change-member": May.INVITE_OWN_SIDE,
     "portal:remove-member": May.INVITE_OWN_SIDE,
+    "portal:campaign-mail": May.READ_VERSIONS,  # how this reader is told; changes nothing of the campaign
     "portal:thread": May.COMMENT,
     "portal:answer": May.COMMENT,
     "portal:resolve": May.COMMENT,
@@ -159,6 +164,7 @@ WRITE = {
     "shots:remove-food": May.EDIT_FOOD,
     "shots:ask-recipe": May.EDIT_FOOD,
     "shots:confirm-recipe": May.CONFIRM_RECIPE,
+    "shots:clear-substitution": May.CONFIRM_RECIPE,
     "shots:add-prop": May.EDIT_PROPS,
     "shots:prop": May.EDIT_PROPS,
     "shots:remove-prop": May.EDIT_PROPS,
@@ -194,8 +200,9 @@ WRITE = {
     "layouts:settle-capture": May.EDIT_CAMERA,
     "layouts:allow-capture": May.UPLOAD_LAYOUTS,
     "layouts:set-overlays": May.READ_DRAFT,  # asks the worker for pictures; changes nothing of the brief
+    "layouts:on-the-day": May.READ_DRAFT,  # has a layout looked into; changes nothing of the brief
 }
 
 # Addresses of no campaign, and who may open them.
-SIGNED_OUT = {"health", "account", "portal:join", "look"}
-SIGNED_IN = {"portal:home", "portal:start", "portal:me"}
+SIGNED_OUT = {"health", "account", "portal:join", "portal:stop-mail", "look"}
+SIGNED_IN = {"portal:home", "portal:start", "portal:me", "portal:my-mail"}

@@ -1,0 +1,139 @@
+"""Pages of changes: all of them, one, raising one, deciding."""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect
+
+from portal import access
+from portal.access import May
+from portal.brief.draft import BriefClosed, held
+from portal.changes import actions, pivot_queries, places, queries, wording
+from portal.changes.forms import AcceptForm, RaiseForm, RefuseForm, WithdrawForm
+from portal.changes.models import Change
+from portal.pages import CampaignRequest, page, show
+
+ALL = "portal/changes/all.html"
+ONE = "portal/changes/one.html"
+RAISE = "portal/changes/raise.html"
+
+
+@page(May.READ_DRAFT)
+def changes(request: CampaignRequest) -> HttpResponse:
+    """All changes with their story, the newest first, and what the accepted ones add up to."""
+    member, campaign = request.member, request.member.campaign
+    rows = list(queries.told(campaign).select_related("campaign"))
+    photos = pivot_queries.photos(rows)
+    found = queries.total(rows)
+    money = access.may(member, May.SEE_ESTIMATE)
+    context = {
+        "lead_words": wording.lead(rows, held(campaign)),
+        "stories": [_story(row, money, photos) for row in reversed(rows)],
+        "total": wording.total(found),
+        "total_money": [wording.money(amount, currency) for currency, amount in found.money.items()] if money else [],
+        "locked": campaign.locked_version_id is not None,
+        "not_locked": "" if campaign.locked_version_id else actions.not_locked(campaign),
+    }
+    return show(request, ALL, context)
+
+
+def _story(row: Change, money: bool, photos: dict[int, Any]) -> dict[str, Any]:
+    """One change as pages tell it; its money only to who may see it."""
+    return {
+        "change": row,
+        "hours": wording.hours(row.hours_low, row.hours_likely, row.hours_high),
+        "money": wording.money(row.money, row.currency) if money else "",
+        "decision": wording.decision(row),
+        "became": wording.became(row),
+        "photo": photos.get(row.pk),
+    }
+
+
+@page(May.READ_DRAFT)
+def change(request: CampaignRequest, change: str) -> HttpResponse:
+    """One change; for who may decide it, the forms."""
+    return _one(request, change)
+
+
+def _one(request: CampaignRequest, key: str, **sent: forms.Form) -> HttpResponse:
+    member = request.member
+    row = queries.told(member.campaign).select_related("campaign").filter(key=key).first()
+    if row is None:
+        raise Http404("There is no such change.")
+    asked = row.state == Change.State.ASKED
+    context: dict[str, Any] = {
+        "story": _story(row, access.may(member, May.SEE_ESTIMATE), pivot_queries.photos([row])),
+        "title": f"Change {row.number}",
+        "decides": asked and access.may(member, May.DECIDE_CHANGE),
+        "withdraws": asked and actions.may_withdraw(member, row),
+        "accept": AcceptForm(auto_id="accept_%s"),
+        "refuse": RefuseForm(auto_id="refuse_%s"),
+        "withdraw": WithdrawForm(auto_id="withdraw_%s"),
+    }
+    return show(request, ONE, context | sent, status=422 if sent else 200)
+
+
+@page(May.RAISE_CHANGE, "GET", "HEAD", "POST")
+def raise_change(request: CampaignRequest) -> HttpResponse:
+    """The form; `?open=props/<shot's key>` ticks a place."""
+    campaign = request.member.campaign
+    if campaign.locked_version is None:
+        raise BriefClosed(actions.not_locked(campaign))
+    offered: dict[str, Any] = {
+        "offers": places.offers(),
+        "shots": places.shots(json.loads(campaign.locked_version.document)),
+        "money": access.may(request.member, May.SEE_ESTIMATE),
+    }
+    if request.method != "POST":
+        form = RaiseForm(**offered, ticked=request.GET.getlist("open"))
+        return show(request, RAISE, {"form": form, "number": campaign.locked_version.number})
+    form = RaiseForm(request.POST, **offered)
+    if form.is_valid():
+        try:
+            made = actions.raise_change(request.member, **form.told)
+        except ValidationError as refused:
+            form.add_error(None, refused)
+        else:
+            messages.success(request, f"Change {made.number} is raised. {wording.decision(made)}")
+            return redirect("portal:change", campaign=campaign.key, change=made.key)
+    return show(request, RAISE, {"form": form, "number": campaign.locked_version.number}, status=422)
+
+
+@page(May.DECIDE_CHANGE, "POST")
+def accept(request: CampaignRequest, change: str) -> HttpResponse:
+    """Accept it: what it names is open from now on."""
+    return _decided(request, change, "accept", AcceptForm, actions.accept_change)
+
+
+@page(May.DECIDE_CHANGE, "POST")
+def refuse(request: CampaignRequest, change: str) -> HttpResponse:
+    """Refuse it, with a reason."""
+    return _decided(request, change, "refuse", RefuseForm, actions.refuse_change)
+
+
+@page(May.RAISE_CHANGE, "POST")
+def withdraw(request: CampaignRequest, change: str) -> HttpResponse:
+    """Take it back."""
+    return _decided(request, change, "withdraw", WithdrawForm, actions.withdraw_change)
+
+
+def _decided(
+    request: CampaignRequest, key: str, name: str, form_class: type[forms.Form], act: Callable[..., Change]
+) -> HttpResponse:
+    form = form_class(request.POST, auto_id=f"{name}_%s")
+    if form.is_valid():
+        try:
+            row = act(request.member, key, **form.cleaned_data)
+        except Change.DoesNotExist as none:
+            raise Http404("There is no such change.") from none
+        except ValidationError as refused:
+            form.add_error(None, refused)
+        else:
+            messages.success(request, f"Change {row.number} is {row.state}.")
+            return redirect("portal:change", campaign=request.member.campaign.key, change=key)
+    return _one(request, key, **{name: form})

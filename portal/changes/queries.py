@@ -1,0 +1,69 @@
+"""Reads of changes: what is accepted, what waits for a decision, what it adds up to."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from django.db.models import QuerySet
+
+from portal import access
+from portal.access import May
+from portal.brief.models import Campaign
+from portal.changes.models import Change
+from portal.people.models import Member
+
+
+def told(campaign: Campaign) -> QuerySet[Change]:
+    """The campaign's changes with all that their story names, by number; one query."""
+    of = ("raised_by__user", "decided_by__user", "on_version", "in_version", "photo")
+    rows = Change.objects.filter(campaign=campaign).select_related(*of)
+    return rows.defer("on_version__document", "in_version__document")
+
+
+def accepted(campaign: Campaign) -> QuerySet[Change]:
+    """Those that were accepted, by number: what the next version contains."""
+    return told(campaign).filter(state=Change.State.ACCEPTED)
+
+
+def waiting(campaign: Campaign) -> QuerySet[Change]:
+    """Those that nobody has decided."""
+    return Change.objects.filter(campaign=campaign, state=Change.State.ASKED)
+
+
+def to_decide(member: Member) -> list[Change]:
+    """Those that wait for this member among others; none for who may not decide. One query at most."""
+    return list(waiting(member.campaign)) if access.may(member, May.DECIDE_CHANGE) else []
+
+
+@dataclass
+class Total:
+    """What accepted changes add up to; `money` by currency, in the order of the currencies' names.
+
+    `unsaid` changes do not say how many hours they take.
+    """
+
+    changes: int = 0
+    low: Decimal = Decimal(0)
+    likely: Decimal = Decimal(0)
+    high: Decimal = Decimal(0)
+    unsaid: int = 0
+    money: dict[str, Decimal] = field(default_factory=dict)
+
+
+def total(changes: Iterable[Change]) -> Total:
+    """The sum over those of `changes` that were accepted. Money: show it to nobody who may not see the estimate."""
+    found = Total()
+    for change in changes:
+        if change.state != Change.State.ACCEPTED:
+            continue
+        found.changes += 1
+        if change.hours_low is None or change.hours_likely is None or change.hours_high is None:
+            found.unsaid += 1
+        else:
+            found.low += change.hours_low
+            found.likely += change.hours_likely
+            found.high += change.hours_high
+        if change.money is not None:
+            found.money[change.currency] = found.money.get(change.currency, Decimal(0)) + change.money
+    found.money = dict(sorted(found.money.items()))
+    return found

@@ -1,0 +1,90 @@
+"""What pages say of changes. No query is made here."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from portal.brief.draft import Held
+from portal.changes.models import Change
+from portal.changes.queries import Total
+from portal.site.sentences import Clause, count, sentence, told
+
+_STATES = (
+    (Change.State.ASKED, "waits for a decision", "wait for a decision"),
+    (Change.State.ACCEPTED, "is accepted", "are accepted"),
+    (Change.State.REFUSED, "was refused", "were refused"),
+    (Change.State.WITHDRAWN, "was withdrawn", "were withdrawn"),
+)
+
+
+def lead(changes: Sequence[Change], here: Held) -> str:
+    """How many there are in each state, and what is open because of them."""
+    clauses = []
+    for state, one, many in _STATES:
+        if found := sum(change.state == state for change in changes):
+            clauses.append(Clause(found, "change", one, many))
+    said = [told(clauses)] if clauses else ["Nobody has asked for a change yet."]
+    if here.says_opened:
+        said.append(sentence(here.says_opened))
+    return " ".join(said)
+
+
+def hours(low: Decimal | None, likely: Decimal | None, high: Decimal | None) -> str:
+    """ "likely 3 h, from 2 to 5 h"; "3 h" where they are the same; "not said"."""
+    if low is None or likely is None or high is None:
+        return "not said"
+    if low == high:
+        return f"{_short(likely)} h"
+    return f"likely {_short(likely)} h, from {_short(low)} to {_short(high)} h"
+
+
+def money(amount: Decimal | None, currency: str) -> str:
+    """ "GBP 1,200.00"; "" for none."""
+    return "" if amount is None else f"{currency} {amount:,.2f}".replace("-", "−")
+
+
+def _short(amount: Decimal) -> str:
+    return f"{amount:.2f}".rstrip("0").rstrip(".")
+
+
+def total(found: Total) -> str:
+    """What the accepted ones add up to in hours, as a sentence; empty where none is accepted."""
+    if not found.changes:
+        return ""
+    if found.unsaid == found.changes:
+        return "Those accepted do not say how many hours they take."
+    rest = f", without {count(found.unsaid, 'that does', 'that do')} not say" if found.unsaid else ""
+    return sentence(f"accepted so far: {hours(found.low, found.likely, found.high)}{rest}")
+
+
+def decision(change: Change) -> str:
+    """Who decided what; or who must, while nobody has. A sentence."""
+    if change.state == Change.State.ASKED:
+        if change.kind == Change.Kind.PIVOT and change.agrees_name:
+            return f"It counts once a signer accepts it; {change.agrees_name} was there and agreed in words."
+        return "It waits for a signer to accept or refuse it."
+    who = change.decided_name or str(change.decided_by.user if change.decided_by else "")
+    said = f"{str(change.state).capitalize()} by {who}"
+    if change.decided_by and change.decided_name and change.decided_name != str(change.decided_by.user):
+        said += f" ({change.decided_by.user})"
+    return f"{said}: {change.decided_why}" if change.decided_why else f"{said}."
+
+
+def became(change: Change) -> str:
+    """What is open because of it, or which version has it. A sentence, empty for one that is not accepted."""
+    if change.state != Change.State.ACCEPTED:
+        return ""
+    if change.in_version:
+        return f"Version {change.in_version.number} contains it."
+    if not change.opens:
+        return "It opens nothing; the next version cites it."
+    return sentence(f"it has opened {change.opens_words}, until a version that contains it is locked")
+
+
+def for_the_campaign(here: Held, to_decide: Sequence[Change], out: bool) -> str:
+    """The line on a locked campaign's first page: what is open, what waits for this reader."""
+    said = []
+    if here.says_opened and not out:
+        said.append(sentence(here.says_opened))
+    if to_decide:
+        said.append(told([Clause(len(to_decide), "change", "waits for your decision", "wait for your decision")]))
+    return " ".join(said)
