@@ -13,8 +13,8 @@ from typing import Any
 from layouts.capture import overlay_names
 from layouts.capture.overlay_drawing import sheet_of
 from layouts.capture.overlay_source import Source
-from layouts.imaging.framing.geometry import Box, Framing
 from layouts.formats.queries import language
+from layouts.imaging.framing.geometry import Box, Framing
 from layouts.overlays.models import Layout
 from portal.brief.documents import Brief
 from portal.models import Campaign, Work

@@ -71,8 +71,9 @@ def source(campaign: Campaign, shot: Shot, asked: Asked | None = None) -> Source
     layouts = {row["id"]: row for row in document.get("layouts", []) if row["sha256"]}
     kept = document.get("capture") or {}
     mine = {name: [row for row in kept.get(name, []) if row.get("shot") == shot.key] for name in _LISTS}
-    if mine["captures"]:
-        return Source(shot, version, mine, "", layouts)
+    plan = next((row for row in kept.get("plans", []) if row["id"] == shot.key), None)
+    if plan and mine["captures"]:
+        return Source(shot, version, {**mine, "plan": plan}, "", layouts)
     found = _of_rows(shot, version, asked or asking.asked(shot))
     return Source(shot, version, found.plan, found.why, layouts, NOT_ACCEPTED.format(number=version.number))
 

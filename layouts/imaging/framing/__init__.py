@@ -11,8 +11,8 @@
     plan        the answer: captures with their crops, what is not served
     report      the answer as plain data and as sentences
     stitch, resolution, lens, levers   tiles and ground plates; ppi; focal length, distance, turns; what would change it
-    added       a format that comes on the day
-    overlay     the pictures that the operator lays over live view
+    added, reshoot   a format that comes on the day, and which frame to take again for it
+    overlay, marks   the pictures that the operator lays over live view, in strips
 
 Assumed: one camera position for all captures of a shot; pixels are not resolved detail (lens, focus and diffraction
 are not modelled).
