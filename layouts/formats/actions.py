@@ -11,9 +11,13 @@ from layouts.formats import queries
 from layouts.formats.models import Format, Placement
 from layouts.overlays import preparing
 from layouts.pictures.models import Mockup
+from layouts.pictures.queries import revision_of
 from layouts.previews.actions import owe_for_placement, owe_for_placements
 from portal.access import May
+from portal.brief import once as forms
+from portal.brief.both import Read, Telling, leave_if_touched, refuse_if, settle, since
 from portal.brief.draft import ANY, need_open, open_draft, refuse
+from portal.brief.fields import zone_words
 from portal.models import Campaign, Member
 from portal.sealing import log
 from portal.site.sentences import count
@@ -33,15 +37,28 @@ FIELDS = (
 _MEASURES = {"width_mm", "height_mm", "artwork_scale", "width_px", "height_px", "distance_m"}
 # A crop that was set by hand has the format's shape to within this.
 _CROP_SHAPE = 0.01
+# One size and its artwork: a change of one is a change of all.
+TOGETHER = (("width_mm", "height_mm", "artwork_scale", "width_px", "height_px"),)
+EDITED = Telling(("format.edited",))
+CROPPED = Telling(
+    ("placement.cropped",),
+    did="set this crop",
+    beside="changed the mockup that the crop is of",
+    beside_acts=("mockup.sent", "mockup.stands-again"),
+    say=lambda crop: f"it is {zone_words(crop)}" if crop else "it is left to be computed",
+)
 
 
 @transaction.atomic
-def add_formats(by: Member, *, formats: Iterable[dict[str, Any]]) -> list[Format]:
-    """Order formats, each given by FIELDS; the grid of placements grows by them.
+def add_formats(by: Member, *, formats: Iterable[dict[str, Any]], once: str = "") -> list[Format]:
+    """Order formats, each given by FIELDS; the grid of placements grows by them. A form sent again (`once`)
+    gives the formats that it made.
 
     Raises PermissionDenied, BriefClosed, ValidationError.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "formats")
+    if entries := forms.done(by, once):
+        return list(campaign.formats.filter(key__in=[forms.key(entry) for entry in entries]))
     last = campaign.formats.aggregate(last=Max("position"))["last"] or 0
     made = []
     for position, fields in enumerate(formats, start=last + 1):
@@ -49,22 +66,26 @@ def add_formats(by: Member, *, formats: Iterable[dict[str, Any]]) -> list[Format
         _check(format)
         format.save()
         made.append(format)
-        log.append(by, "format.added", f"format/{format.key}", **{name: getattr(format, name) for name in FIELDS})
+        told = {name: getattr(format, name) for name in FIELDS}
+        log.append(by, "format.added", f"format/{format.key}", **told, **forms.mark(once))
     fill_grid(campaign)
     return made
 
 
 @transaction.atomic
-def edit_format(by: Member, format: str, **fields: Any) -> Format:
+def edit_format(by: Member, format: str, *, read: Read = None, **fields: Any) -> Format:
     """Change any of FIELDS; a new size has the layouts inspected and the previews rendered anew.
 
-    Raises PermissionDenied, BriefClosed, Format.DoesNotExist, ValidationError.
+    `read`: the fields as their editor read them. Raises PermissionDenied, BriefClosed, Format.DoesNotExist,
+    ValidationError, and of these ChangedMeanwhile where somebody else changed the same fields.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "formats")
     if unknown := set(fields) - set(FIELDS):
         raise ValueError(f"not fields of a format: {sorted(unknown)}")
     row = Format.objects.select_related("campaign").get(key=format, campaign=by.campaign_id)
-    was = {name: getattr(row, name) for name in fields}
+    stands = {name: getattr(row, name) for name in FIELDS}
+    fields = settle(by, read, stands, fields, subject=f"format/{row.key}", telling=EDITED, together=TOGETHER)
+    was = {name: stands[name] for name in fields}
     changed = {name: value for name, value in fields.items() if value != was[name]}
     if not changed:
         return row
@@ -106,13 +127,15 @@ def move_format(by: Member, format: str, *, up: bool) -> None:
 
 
 @transaction.atomic
-def remove_format(by: Member, format: str, *, confirmed: bool = False) -> None:
+def remove_format(by: Member, format: str, *, confirmed: bool = False, read: int | None = None) -> None:
     """Take a format out of the order, with its placements; while it has layouts only when that is `confirmed`.
 
-    Raises PermissionDenied, BriefClosed, Format.DoesNotExist; ValidationError that says what would go.
+    `read`: how long the log was when it was decided. Raises PermissionDenied, BriefClosed, Format.DoesNotExist;
+    ValidationError that says what would go, or, TouchedMeanwhile, what others have done to it since.
     """
     open_draft(by, May.EDIT_SHOTS, "formats")
     row = Format.objects.get(key=format, campaign=by.campaign_id)
+    leave_if_touched(by, read, row)
     goes = queries.what_goes(row)
     if goes.layouts and not confirmed:
         raise ValidationError(goes.sentence)
@@ -123,10 +146,11 @@ def remove_format(by: Member, format: str, *, confirmed: bool = False) -> None:
 
 
 @transaction.atomic
-def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
+def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool, read: int | None = None) -> int:
     """Want these placements, or no longer; how many changed. Their layouts stay with them.
 
-    Raises PermissionDenied, BriefClosed; Placement.DoesNotExist when one is not of this campaign.
+    `read`: how long the log was when the grid was read. Raises PermissionDenied, BriefClosed; Placement.DoesNotExist
+    when one is not of this campaign; TouchedMeanwhile where somebody else has since decided the opposite of one.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "formats", ANY)
     keys = set(placements)
@@ -137,6 +161,9 @@ def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
     changed = [row for row in rows if row.wanted != wanted]
     if not changed:
         return 0
+    if read is not None:
+        opposite = since(by, read, ["placement.not-wanted" if wanted else "placement.wanted"])
+        refuse_if(by, [entry for entry in opposite if keys & set(entry.payload["placements"])])
     for shot in sorted({row.shot.key for row in changed}):
         need_open(campaign, "formats", shot)
     Placement.objects.filter(pk__in=[row.pk for row in changed]).update(wanted=wanted, dropped=False)
@@ -149,11 +176,12 @@ def set_wanted(by: Member, *, placements: Iterable[str], wanted: bool) -> int:
 
 
 @transaction.atomic
-def set_crop(by: Member, placement: str, *, crop: list[float] | None) -> Placement:
+def set_crop(by: Member, placement: str, *, crop: list[float] | None, read: Read = None) -> Placement:
     """Set by hand which part of the mockup a placement shows, or leave it to be computed (None).
 
-    `crop` is [x0, y0, x1, y1] in fractions of the mockup, of the format's shape. Raises PermissionDenied,
-    BriefClosed, Placement.DoesNotExist, ValidationError.
+    `crop` is [x0, y0, x1, y1] in fractions of the mockup, of the format's shape. `read`: crop and mockup (its
+    revision) as they were read. Raises PermissionDenied, BriefClosed, Placement.DoesNotExist, ValidationError, and of
+    these ChangedMeanwhile where somebody else set the crop or sent another mockup.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "pictures", ANY)
     row = Placement.objects.select_related("format", "shot").get(key=placement, shot__campaign=by.campaign_id)
@@ -161,11 +189,14 @@ def set_crop(by: Member, placement: str, *, crop: list[float] | None) -> Placeme
     crop = None if crop is None else [round(float(edge), 5) for edge in crop]
     if crop is not None:
         _check_crop(row, crop)
+    subject = f"placement/{row.key}"
+    on, rests = (subject, f"shot/{row.shot.key}"), {"mockup": revision_of(row.shot)}
+    settle(by, read, {"crop": row.crop}, {"crop": crop}, subject=on, telling=CROPPED, rests=rests)
     if crop == row.crop:
         return row
     was, row.crop = row.crop, crop
     row.save(update_fields=["crop"])
-    log.append(by, "placement.cropped", f"placement/{row.key}", was=was, now=crop)
+    log.append(by, "placement.cropped", subject, was=was, now=crop)
     owe_for_placement(row)
     return row
 

@@ -60,6 +60,7 @@ class PosterForm(_FormatForm):
     """A poster: its size in mm, the scale of its artwork, and ppi or pixels."""
 
     kind = Format.Kind.POSTER
+    belongs = {"ppi": "width_px"}
     width_mm = _whole("Width, mm", MM, required=True)
     height_mm = _whole("Height, mm", MM, required=True)
     artwork_scale = forms.IntegerField(

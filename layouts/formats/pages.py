@@ -1,5 +1,6 @@
 """The page of formats: what is ordered, the catalogue, and the grid of placements."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -12,6 +13,9 @@ from layouts.formats.forms import FORMS, form_of
 from layouts.formats.models import Format, Placement
 from portal import access
 from portal.access import May
+from portal.brief import once
+from portal.brief.both import TouchedMeanwhile
+from portal.brief.both_forms import carrying, length_of, sent
 from portal.brief.draft import closed_because
 from portal.pages import page, show, wants_part
 
@@ -28,7 +32,10 @@ def formats(request: Any) -> HttpResponse:
     return _formats(request)
 
 
-def _formats(request: Any, *, error: str = "", ticked: tuple[str, ...] = (), status: int = 200) -> HttpResponse:
+def _formats(
+    request: Any, *, error: str = "", ticked: tuple[str, ...] = (), told: Sequence[str] = (), status: int = 200
+) -> HttpResponse:
+    """The page; `told`: what others decided in the grid while it was chosen from."""
     campaign = request.member.campaign
     grid = queries.grid(campaign)
     closed = closed_because(campaign)
@@ -38,7 +45,8 @@ def _formats(request: Any, *, error: str = "", ticked: tuple[str, ...] = (), sta
         "stage": reverse("layouts:stage", args=[campaign.key, PLACE]).partition(PLACE)[::2],
         "closed": closed,
         "may_edit": may_edit,
-        "choosing": may_edit and "choose" in request.GET,
+        "choosing": may_edit and ("choose" in request.GET or bool(told)),
+        "told": told,
         "groups": catalogue.groups() if may_edit else [],
         "ordered": {format.name for format in grid.formats},
         "error": error,
@@ -53,7 +61,7 @@ def add_formats(request: Any) -> HttpResponse:
     if not ids:
         return _formats(request, error="Tick the sizes that were ordered, then add them.", status=422)
     try:
-        actions.add_formats(request.member, formats=catalogue.chosen(ids))
+        actions.add_formats(request.member, formats=catalogue.chosen(ids), once=once.digest_of(request))
     except KeyError:
         return _formats(request, error="One of those sizes is not in the catalogue.", ticked=ids, status=422)
     except ValidationError as wrong:
@@ -68,7 +76,7 @@ def by_hand(request: Any, kind: str) -> HttpResponse:
     form = FORMS[kind](request.POST if request.method == "POST" else None, initial={"ppi": 300})
     if request.method == "POST" and form.is_valid():
         try:
-            actions.add_formats(request.member, formats=[form.fields_of()])
+            actions.add_formats(request.member, formats=[form.fields_of()], once=once.digest_of(request))
             return redirect("layouts:formats", request.member.campaign.key)
         except ValidationError as wrong:
             form.add_error(None, wrong)
@@ -79,13 +87,16 @@ def by_hand(request: Any, kind: str) -> HttpResponse:
 @page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
 def format(request: Any, format: str) -> HttpResponse:
     row = _format(request, format)
-    form = form_of(row, request.POST if request.method == "POST" else None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            actions.edit_format(request.member, row.key, **form.fields_of())
+    if request.method == "POST":
+        done, form = sent(
+            request.POST,
+            lambda data: form_of(_format(request, format), data),
+            lambda form, read: actions.edit_format(request.member, format, read=read, **form.fields_of()),
+        )
+        if done:
             return redirect("layouts:formats", request.member.campaign.key)
-        except ValidationError as wrong:
-            form.add_error(None, wrong)
+    else:
+        form = carrying(form_of(row), {name: getattr(row, name) for name in actions.FIELDS})
     context = {"form": form, "format": row, "closed": closed_because(request.member.campaign)}
     return show(request, FORMAT, context, status=422 if form.errors else 200)
 
@@ -101,6 +112,9 @@ def move_format(request: Any, format: str) -> HttpResponse:
 
 @page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
 def remove_format(request: Any, format: str) -> HttpResponse:
+    campaign = request.member.campaign
+    if request.method == "POST" and once.removed(campaign, format):
+        return redirect("layouts:formats", campaign.key)
     row = _format(request, format)
     context = {
         "format": row,
@@ -111,7 +125,11 @@ def remove_format(request: Any, format: str) -> HttpResponse:
     if request.method != "POST":
         return show(request, REMOVE, context)
     try:
-        actions.remove_format(request.member, row.key, confirmed=request.POST.get("confirmed") == "yes")
+        confirmed = request.POST.get("confirmed") == "yes"
+        actions.remove_format(request.member, row.key, confirmed=confirmed, read=length_of(request.POST))
+    except TouchedMeanwhile as touched:
+        campaign.refresh_from_db(fields=["log_length"])
+        return show(request, REMOVE, context | {"told": touched.told}, status=422)
     except ValidationError as wrong:
         return show(request, REMOVE, context | {"error": " ".join(wrong.messages)}, status=422)
     return redirect("layouts:formats", request.member.campaign.key)
@@ -131,7 +149,10 @@ def wanted(request: Any) -> HttpResponse:
     else:
         kind, placements = "cell", [what]
     try:
-        actions.set_wanted(request.member, placements=placements, wanted=on)
+        actions.set_wanted(request.member, placements=placements, wanted=on, read=length_of(post))
+    except TouchedMeanwhile as touched:
+        campaign.refresh_from_db(fields=["log_length"])
+        return _formats(request, told=touched.told, status=422)
     except Placement.DoesNotExist as none:
         raise Http404 from none
     if not wants_part(request):

@@ -1,6 +1,7 @@
 """Acts on layout files: receiving them, answering what is asked, correcting a window, letting an older one stand."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from django.core.files import File
@@ -13,9 +14,11 @@ from layouts.overlays.arriving import Arrived
 from layouts.overlays.models import Incoming, Layout
 from layouts.previews.actions import owe_for_placement
 from portal.access import May
+from portal.brief import once as forms
+from portal.brief.both import Read, Telling, settle
 from portal.brief.draft import ANY, closed_because, need_open, open_draft, refuse
 from portal.files.actions import keep
-from portal.models import Campaign, Member, StoredFile, Work
+from portal.models import Campaign, LogEntry, Member, StoredFile, Work
 from portal.sealing import log
 from portal.work import actions as work
 
@@ -27,16 +30,31 @@ ASKED_ALREADY = "This file has come before, and which placement it is for is ask
 MOST_CANDIDATES = 50
 # A corrected window has the format's shape to within this.
 SAME_SHAPE = 0.01
+# How another's window is told to whoever corrected it at the same time.
+CORRECTED = Telling(
+    ("layout.window-corrected",),
+    did="corrected this window",
+    say=lambda found: (
+        f"it is {found['width']} × {found['height']} px, {found['x']} px from the left and {found['y']} px from the top"
+        if found
+        else "it is the one that was found"
+    ),
+)
 
 
 @transaction.atomic
-def receive_files(by: Member, *, files: "Sequence[File[Any]]", placement: str | None = None) -> list[Incoming]:
+def receive_files(
+    by: Member, *, files: "Sequence[File[Any]]", placement: str | None = None, once: str = ""
+) -> list[Incoming]:
     """Take layout files in: each becomes its placement's next revision, is asked about, or is refused with a reason.
 
     With `placement` all are for that one, and only their shape is checked. One bad file loses nothing of the others.
-    Returns a row for each file, in their order. Raises PermissionDenied, BriefClosed, Placement.DoesNotExist.
+    Returns a row for each file, in their order; a form sent again (`once`) gives the rows it made. Raises
+    PermissionDenied, BriefClosed, Placement.DoesNotExist.
     """
     campaign = open_draft(by, May.UPLOAD_LAYOUTS, "layouts", ANY)
+    if entries := forms.done(by, once):
+        return [_row_of(campaign, entry) for entry in entries]
     arrived = [arriving.check(file) for file in files]
     if placement is None:
         arriving.find_places(campaign, arrived)
@@ -49,9 +67,9 @@ def receive_files(by: Member, *, files: "Sequence[File[Any]]", placement: str | 
     for one in arrived:
         try:
             with transaction.atomic():
-                came.append(_take_in(by, campaign, one))
+                came.append(_take_in(by, campaign, one, once))
         except OSError:
-            came.append(_note(by, campaign, one, None, Incoming.State.REFUSED, STORE_FULL))
+            came.append(_note(by, campaign, one, None, Incoming.State.REFUSED, STORE_FULL, once=once))
     return came
 
 
@@ -102,21 +120,23 @@ def make_current(by: Member, layout: str) -> Layout:
 
 
 @transaction.atomic
-def correct_window(by: Member, layout: str, *, window: dict[str, int] | None) -> Layout:
+def correct_window(by: Member, layout: str, *, window: dict[str, int] | None, read: Read = None) -> Layout:
     """Say where the poster's own area lies in the file: {x, y, width, height} in its pixels; None for what was found.
 
-    Raises PermissionDenied, BriefClosed, Layout.DoesNotExist, ValidationError.
+    `read`: the window as it was read. Raises PermissionDenied, BriefClosed, Layout.DoesNotExist, ValidationError, and
+    of these ChangedMeanwhile where somebody else corrected it.
     """
     row = _open_layout(by, layout)
     if window is not None:
         window = {side: int(window[side]) for side in ("x", "y", "width", "height")}
         _check_window(row, window)
+    subject = f"placement/{row.placement.key}"
+    settle(by, read, {"window": row.window}, {"window": window}, subject=subject, telling=CORRECTED)
     if window == row.window:
         return row
     was, row.window = row.window, window
     row.work = preparing.owe(row.file, row.name, row.placement.format, window)
     row.save(update_fields=["window", "work"])
-    subject = f"placement/{row.placement.key}"
     log.append(by, "layout.window-corrected", subject, revision=row.revision, was=was, now=window)
     if row.current:
         owe_for_placement(row.placement)
@@ -136,34 +156,35 @@ def try_again(by: Member, layout: str) -> Layout:
     return row
 
 
-def _take_in(by: Member, campaign: Campaign, one: Arrived) -> Incoming:
+def _take_in(by: Member, campaign: Campaign, one: Arrived, once: str) -> Incoming:
     """Keep the file where it can be decoded, and note or do what was found of it."""
+    note = partial(_note, by, campaign, one, once=once)
     if one.facts is None:
-        return _note(by, campaign, one, None, Incoming.State.REFUSED, one.says)
+        return note(None, Incoming.State.REFUSED, one.says)
     stored = keep(one.file, type=one.facts.type, width=one.facts.width, height=one.facts.height)
     if one.refused:
-        return _note(by, campaign, one, stored, Incoming.State.REFUSED, one.says)
+        return note(stored, Incoming.State.REFUSED, one.says)
     if one.placement and (reason := closed_because(campaign, "layouts", one.placement.shot.key)):
-        return _note(by, campaign, one, stored, Incoming.State.REFUSED, reason)
+        return note(stored, Incoming.State.REFUSED, reason)
     if one.placement is None:
         if campaign.incoming.filter(file=stored, state=Incoming.State.ASKED).exists():
-            return _note(by, campaign, one, stored, Incoming.State.ASIDE, ASKED_ALREADY)
-        return _note(by, campaign, one, stored, Incoming.State.ASKED, one.says, candidates=one.candidates)
+            return note(stored, Incoming.State.ASIDE, ASKED_ALREADY)
+        return note(stored, Incoming.State.ASKED, one.says, candidates=one.candidates)
     older = one.placement.layouts.filter(file=stored).order_by("-current", "-revision").first()
     if older is None:
         made = _revise(by, one.placement, stored, one.name)
-        _log_sent(by, made)
-        return _note(by, campaign, one, stored, Incoming.State.PLACED, one.says, layout=made, logged=True)
+        _log_sent(by, made, once)
+        return note(stored, Incoming.State.PLACED, one.says, layout=made, logged=True)
     if older.current:
         says = (
             f"This is revision {older.revision} of {words(one.placement)} itself, byte for byte: nothing was changed."
         )
-        return _note(by, campaign, one, stored, Incoming.State.ASIDE, says, layout=older)
+        return note(stored, Incoming.State.ASIDE, says, layout=older)
     says = (
         f"These are the bytes of revision {older.revision} of {words(one.placement)}, which a newer revision replaced. "
         "Is it really to stand again?"
     )
-    return _note(by, campaign, one, stored, Incoming.State.ASKED, says, candidates=[one.placement.key])
+    return note(stored, Incoming.State.ASKED, says, candidates=[one.placement.key])
 
 
 def _note(
@@ -177,6 +198,7 @@ def _note(
     candidates: Sequence[str] = (),
     layout: Layout | None = None,
     logged: bool = False,
+    once: str = "",
 ) -> Incoming:
     """The row of a file that came; an entry in the log unless the act that placed it wrote one."""
     row = Incoming.objects.create(
@@ -193,7 +215,8 @@ def _note(
         looking.owe_look(stored)
     if not logged:
         sha256 = _sha256(stored) or arriving.sha256_of(one.file)
-        log.append(by, f"layout.{state}", f"incoming/{row.key}", name=row.name, sha256=sha256, says=says)
+        told = {"name": row.name, "sha256": sha256, "says": says}
+        log.append(by, f"layout.{state}", f"incoming/{row.key}", **told, **forms.mark(once))
     return row
 
 
@@ -262,9 +285,18 @@ def _open_layout(by: Member, key: str) -> Layout:
     return row
 
 
-def _log_sent(by: Member, made: Layout) -> None:
+def _log_sent(by: Member, made: Layout, once: str = "") -> None:
     subject = f"placement/{made.placement.key}"
-    log.append(by, "layout.sent", subject, revision=made.revision, name=made.name, sha256=made.file.sha256)
+    told = {"revision": made.revision, "name": made.name, "sha256": made.file.sha256}
+    log.append(by, "layout.sent", subject, **told, **forms.mark(once))
+
+
+def _row_of(campaign: Campaign, entry: LogEntry) -> Incoming:
+    """The row of a file that an entry tells of: where it was placed at once, the entry is about the placement."""
+    if entry.subject.startswith("incoming/"):
+        return campaign.incoming.get(key=forms.key(entry))
+    placed = campaign.incoming.filter(layout__placement__key=forms.key(entry))
+    return placed.filter(layout__revision=entry.payload["revision"]).earliest("pk")
 
 
 def _sha256(stored: StoredFile | None) -> str:

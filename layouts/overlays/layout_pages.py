@@ -2,7 +2,6 @@
 
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -13,8 +12,12 @@ from layouts.formats.queries import words
 from layouts.overlays import actions, looking, queries, seeing
 from layouts.overlays.forms import WindowForm
 from layouts.overlays.models import Incoming, Layout
+from layouts.overlays.pages import NEWER, newer
 from portal import access
 from portal.access import May
+from portal.brief import once
+from portal.brief.both import Read
+from portal.brief.both_forms import arrived, carrying, sent
 from portal.brief.draft import closed_because
 from portal.files.sending import send as send_file
 from portal.models import StoredFile, Work
@@ -51,7 +54,8 @@ def _layout(
         "may_place": may_send and seen is not None,
         "tiles": seen.tiles if seen else None,
         "revisions": list(queries.revisions(line.placement)),
-        "form": form or WindowForm(initial=line.window),
+        "form": form or carrying(WindowForm(initial=line.window), {"window": line.layout and line.layout.window}),
+        "told": arrived(request, NEWER, [f"placement/{placement}"]),
         "form_open": form is not None,
         "error": error,
         "closed": closed,
@@ -67,30 +71,35 @@ def send(request: Any, placement: str) -> HttpResponse:
     if not files:
         return _layout(request, placement, error="No file was chosen.", status=422)
     try:
-        came = actions.receive_files(request.member, files=files[:1], placement=placement)[0]
+        taken = actions.receive_files(
+            request.member, files=files[:1], placement=placement, once=once.digest_of(request)
+        )
+        came = taken[0]
     except Placement.DoesNotExist as none:
         raise Http404 from none
     if came.state == Incoming.State.REFUSED:
         return _layout(request, placement, error=f"{came.name} was refused. {came.says}", status=422)
     if came.state == Incoming.State.ASKED:
         return redirect(f"{reverse('layouts:layouts', args=[request.member.campaign.key])}?came={came.key}#q{came.key}")
-    return redirect(f"{reverse('layouts:layout', args=[request.member.campaign.key, placement])}?came={came.key}")
+    url = reverse("layouts:layout", args=[request.member.campaign.key, placement])
+    return redirect(f"{url}?came={came.key}{newer(request, taken)}")
 
 
 @page(May.UPLOAD_LAYOUTS, "POST")
 def window(request: Any, layout: str) -> HttpResponse:
     """Correct the window, or go back to the one that was found."""
     row = _row(request, layout)
-    form = WindowForm(request.POST)
-    if "found" in request.POST or form.is_valid():
-        typed = None if "found" in request.POST else form.window()
+    found = "found" in request.POST
+
+    def correct(form: WindowForm, *, read: Read) -> Layout:
+        typed = None if found else form.window()
         # What was found needs no correcting: it may be found better one day.
         as_found = typed is not None and typed == seeing.found_window(row)
-        try:
-            actions.correct_window(request.member, layout, window=None if as_found else typed)
-            return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
-        except ValidationError as refused:
-            form.add_error(None, refused)
+        return actions.correct_window(request.member, layout, window=None if as_found else typed, read=read)
+
+    done, form = sent(request.POST, WindowForm, correct, unchecked=found)
+    if done:
+        return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
     return _layout(request, row.placement.key, form=form, status=422)
 
 

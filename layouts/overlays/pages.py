@@ -11,13 +11,17 @@ from django.urls import reverse
 
 from layouts.formats.models import Placement
 from layouts.overlays import actions, looking, queries
-from layouts.overlays.models import Incoming
+from layouts.overlays.models import Incoming, Layout
 from portal import access
 from portal.access import May
+from portal.brief import once
+from portal.brief.both import since
+from portal.brief.both_forms import arrived, length_of
 from portal.brief.draft import closed_because
 from portal.pages import page, show
 from portal.site.sentences import Clause, count, told
 
+NEWER = ("layout.sent", "layout.stands-again")
 LAYOUTS = "layouts/overlays/layouts.html"
 PLACE = "layouts/overlays/place.html"
 CHOOSE = "Choose a placement that is wanted, or put the file aside."
@@ -42,7 +46,8 @@ def _layouts(
     may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
     context = {
         "says": standing.says(mine=may_send),
-        "came": came_words(queries.came_since(request.member, request.GET.get("came", ""))),
+        "told": arrived(request, NEWER, _places(here := _came(request))),
+        "came": came_words(here),
         "total": standing.total,
         "shots": _shots(shots, standing, chosen) if by_one else [],
         "groups": _groups(lines),
@@ -65,9 +70,10 @@ def send(request: Any) -> HttpResponse:
     files = request.FILES.getlist("files")
     if not files:
         return _layouts(request, errors=["No file was chosen. Choose the layout files, then send them."], status=422)
-    came = actions.receive_files(request.member, files=files)
+    came = actions.receive_files(request.member, files=files, once=once.digest_of(request))
     # In the address, not in a message: what sends files with progress follows the redirect, and would use a message up.
-    return redirect(f"{reverse('layouts:layouts', args=[request.member.campaign.key])}?came={came[0].key}")
+    url = reverse("layouts:layouts", args=[request.member.campaign.key])
+    return redirect(f"{url}?came={came[0].key}{newer(request, came)}")
 
 
 @page(May.UPLOAD_LAYOUTS, "POST")
@@ -158,6 +164,24 @@ def open_of(request: Any, lines: Sequence[queries.Line]) -> dict[str, Any] | Non
         "url": f"{url}?of={keys}",
         "says": f"{count(len(lines), 'layout').capitalize()} {'are' if many else 'is'} being checked.",
     }
+
+
+def newer(request: Any, came: Sequence[Incoming]) -> str:
+    """What the address carries where somebody else sent a revision for the same place while these were chosen."""
+    read = length_of(request.POST)
+    places = _places(came)
+    return f"&since={read}" if places and read is not None and since(request.member, read, NEWER, places) else ""
+
+
+def _came(request: Any) -> list[Incoming]:
+    return queries.came_since(request.member, request.GET.get("came", ""))
+
+
+def _places(came: Sequence[Incoming]) -> list[str]:
+    """The placements in which these files became the newest revision, as the log names them."""
+    placed = [row.layout_id for row in came if row.state == Incoming.State.PLACED]
+    keys = Layout.objects.filter(pk__in=placed).values_list("placement__key", flat=True) if placed else []
+    return [f"placement/{key}" for key in keys]
 
 
 def came_words(came: Sequence[Incoming]) -> str:

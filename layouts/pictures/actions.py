@@ -11,7 +11,10 @@ from layouts.pictures.models import Mockup
 from layouts.previews.actions import owe_for_shot
 from portal import access
 from portal.access import May
+from portal.brief import once as forms
+from portal.brief.both import Read, Telling, settle
 from portal.brief.draft import ANY, need_open, open_draft, refuse
+from portal.brief.fields import zone_words
 from portal.files.actions import keep
 from portal.files.names import clean_name
 from portal.models import Member, StoredFile, Work
@@ -24,16 +27,27 @@ COPIES_RECIPE = 1
 COPY_WIDTHS = (480, 1200, 2400)
 # Two pictures have the same shape when their aspects differ by less than this: a hero zone then carries over.
 SAME_SHAPE = 0.005
+# How another's hero zone is told to whoever marked one at the same time.
+MARKED = Telling(
+    ("hero.marked",),
+    did="marked it",
+    beside="changed the mockup that it is marked on",
+    beside_acts=("mockup.sent", "mockup.stands-again"),
+    say=lambda hero: f"it is {zone_words(hero)}" if hero else "none is marked",
+)
 
 
 @transaction.atomic
-def add_mockup(by: Member, shot: str, *, file: File, name: str = "") -> Mockup:
+def add_mockup(by: Member, shot: str, *, file: File, name: str = "", once: str = "") -> Mockup:
     """Make a picture the shot's mockup: a new revision, with the hero zone of the last where the shape is the same.
 
+    A form sent again (`once`) gives the revision that it made.
     Raises PermissionDenied, BriefClosed, Shot.DoesNotExist; ValidationError for a file that cannot be a mockup.
     """
     open_draft(by, May.UPLOAD_MOCKUPS, "pictures", shot)
     to = Shot.objects.get(key=shot, campaign=by.campaign_id)
+    if entries := forms.done(by, once):
+        return to.mockups.get(revision=entries[0].payload["revision"])
     stored = _kept(file)
     revisions = list(to.mockups.select_related("file"))
     last = next((mockup for mockup in revisions if mockup.current), None)
@@ -51,16 +65,19 @@ def add_mockup(by: Member, shot: str, *, file: File, name: str = "") -> Mockup:
     )
     mockup.full_clean()
     mockup.save()
-    log.append(by, "mockup.sent", f"shot/{to.key}", revision=mockup.revision, name=mockup.name, sha256=stored.sha256)
+    told = {"revision": mockup.revision, "name": mockup.name, "sha256": stored.sha256}
+    log.append(by, "mockup.sent", f"shot/{to.key}", **told, **forms.mark(once))
     owe_for_shot(to)
     return mockup
 
 
 @transaction.atomic
-def mark_hero(by: Member, shot: str, *, zone: Zone) -> Mockup:
+def mark_hero(by: Member, shot: str, *, zone: Zone, read: Read = None) -> Mockup:
     """Mark where the hero sits on the shot's current mockup; `zone` is x0, y0, x1, y1 in fractions of it.
 
-    Raises PermissionDenied, BriefClosed, Mockup.DoesNotExist (also where the shot has none), ValidationError.
+    `read`: hero and mockup (its revision) as they were read. Raises PermissionDenied, BriefClosed, Mockup.DoesNotExist
+    (also where the shot has none), ValidationError, and of these ChangedMeanwhile where somebody else marked it or sent
+    another mockup.
     """
     open_draft(by, May.EDIT_SHOTS, "pictures", shot)
     mockup = Mockup.objects.select_related("shot").get(shot__key=shot, shot__campaign=by.campaign_id, current=True)
@@ -69,11 +86,13 @@ def mark_hero(by: Member, shot: str, *, zone: Zone) -> Mockup:
         check_zone((marked[0], marked[1], marked[2], marked[3]))
     except ValueError as impossible:
         raise refuse("__all__", "The hero zone needs a width and a height, inside the picture.") from impossible
+    subject, rests = f"shot/{mockup.shot.key}", {"mockup": mockup.revision}
+    settle(by, read, {"hero": mockup.hero}, {"hero": marked}, subject=subject, telling=MARKED, rests=rests)
     if marked == mockup.hero:
         return mockup
     was, mockup.hero = mockup.hero, marked
     mockup.save(update_fields=["hero"])
-    log.append(by, "hero.marked", f"shot/{mockup.shot.key}", was=was, now=marked, revision=mockup.revision)
+    log.append(by, "hero.marked", subject, was=was, now=marked, revision=mockup.revision)
     owe_for_shot(mockup.shot)
     return mockup
 

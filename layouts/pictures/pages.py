@@ -16,6 +16,9 @@ from layouts.previews.staging import shot_street, signature
 from layouts.previews.waiting import show_or_wait
 from portal import access
 from portal.access import May
+from portal.brief import once
+from portal.brief.both import since
+from portal.brief.both_forms import arrived, carrying, length_of, sent
 from portal.brief.draft import closed_because
 from portal.files.sending import send
 from portal.models import Member
@@ -26,6 +29,7 @@ from shots.models import Shot
 MOCKUP = "layouts/pictures/mockup.html"
 HERO = "layouts/pictures/hero.html"
 # Where the editor's rectangle stands before anyone has marked a zone: the middle of the picture.
+NEWER = ("mockup.sent", "mockup.stands-again")
 FIRST_ZONE = [0.3, 0.3, 0.7, 0.7]
 
 
@@ -37,15 +41,22 @@ def mockup(request: Any, shot: str) -> HttpResponse:
     context["here"] = reverse("layouts:mockup", args=[request.member.campaign.key, shot])
     if request.method != "POST":
         context["form"] = MockupForm()
+        if told := arrived(request, NEWER, [f"shot/{shot}"]):
+            context |= {"told": told, "here": f"{context['here']}?since={request.GET['since']}"}
         return show_or_wait(request, MOCKUP, context, "mockup", "#mockup")
     form = MockupForm(request.POST, request.FILES)
     if form.is_valid():
         try:
-            sent = actions.add_mockup(request.member, shot, file=form.cleaned_data["file"])
+            came = actions.add_mockup(
+                request.member, shot, file=form.cleaned_data["file"], once=once.digest_of(request)
+            )
         except ValidationError as refused:
             form.add_error("file", ValidationError(refused.messages))
         else:
-            return redirect(_next(sent), request.member.campaign.key, shot)
+            read = length_of(request.POST)
+            if read is not None and since(request.member, read, NEWER, [f"shot/{shot}"]):
+                return redirect(f"{context['here']}?since={read}")
+            return redirect(_next(came), request.member.campaign.key, shot)
     return show(request, MOCKUP, context | {"form": form}, status=422)
 
 
@@ -60,16 +71,16 @@ def hero(request: Any, shot: str) -> HttpResponse:
     context |= {"here": reverse("layouts:hero", args=[request.member.campaign.key, shot])}
     context |= {"stands": words.hero_stands(now), "widest": context["copies"][-1] if context["copies"] else None}
     if request.method != "POST":
-        context["form"] = ZoneForm(initial=ZoneForm.per_cent(now.hero or FIRST_ZONE))
+        form = ZoneForm(initial=ZoneForm.per_cent(now.hero or FIRST_ZONE))
+        context["form"] = carrying(form, {"hero": now.hero, "mockup": now.revision})
         return show_or_wait(request, HERO, context, "hero", "#hero")
-    form = ZoneForm(request.POST)
-    if form.is_valid():
-        try:
-            actions.mark_hero(request.member, shot, zone=form.zone)
-        except ValidationError as refused:
-            form.add_error(None, ValidationError(refused.messages))
-        else:
-            return redirect("shots:shot", request.member.campaign.key, shot)
+    done, form = sent(
+        request.POST,
+        lambda data: ZoneForm(data, initial=ZoneForm.per_cent(now.hero or FIRST_ZONE)),
+        lambda form, read: actions.mark_hero(request.member, shot, zone=form.zone, read=read),
+    )
+    if done:
+        return redirect("shots:shot", request.member.campaign.key, shot)
     return show(request, HERO, context | {"form": form}, status=422)
 
 
@@ -152,9 +163,9 @@ def _of(member: Member, shot: Shot) -> dict[str, Any]:
     }
 
 
-def _next(sent: Mockup) -> str:
+def _next(came: Mockup) -> str:
     """After a mockup, its hero zone is what is missing; where that was carried over, the shot."""
-    return "shots:shot" if sent.hero else "layouts:hero"
+    return "shots:shot" if came.hero else "layouts:hero"
 
 
 def _acted(request: Any, act: Any, mockup: str) -> HttpResponse:

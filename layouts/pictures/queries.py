@@ -21,6 +21,11 @@ def revisions(shot: Shot) -> QuerySet[Mockup]:
     return shot.mockups.select_related("file", "work", "sent_by__user").order_by("-revision")
 
 
+def revision_of(shot: Shot) -> int:
+    """The revision of the shot's mockup that stands; 0 where there is none."""
+    return shot.mockups.filter(current=True).values_list("revision", flat=True).first() or 0
+
+
 def current(shots: list[Shot]) -> dict[int, Mockup]:
     """The current mockup of each of these shots that has one, by the shot's primary key."""
     found = Mockup.objects.filter(shot__in=shots, current=True).select_related("file", "work", "sent_by__user")

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.cache import never_cache
@@ -16,6 +15,7 @@ from layouts.previews.models import Preview
 from layouts.previews.waiting import show_or_wait
 from portal import access
 from portal.access import May
+from portal.brief.both_forms import carrying, sent
 from portal.files.sending import send
 from portal.models import Member
 from portal.pages import page, show
@@ -34,14 +34,14 @@ def stage(request: Any, placement: str) -> HttpResponse:
 def crop(request: Any, placement: str) -> HttpResponse:
     """Set the crop by its four edges, or have it computed round the hero zone again."""
     context = _stage(request, placement)
-    form = ZoneForm(request.POST)
     computed = "computed" in request.POST
-    if not computed and not form.is_valid():
-        return show(request, STAGE, context | {"form": form}, fragment="stage", status=422)
-    try:
-        set_crop(request.member, placement, crop=None if computed else list(form.zone))
-    except ValidationError as refused:
-        form.add_error(None, ValidationError(refused.messages))
+    done, form = sent(
+        request.POST,
+        ZoneForm,
+        lambda form, read: set_crop(request.member, placement, crop=None if computed else list(form.zone), read=read),
+        unchecked=computed,
+    )
+    if not done:
         return show(request, STAGE, context | {"form": form}, fragment="stage", status=422)
     return redirect("layouts:stage", request.member.campaign.key, placement)
 
@@ -103,4 +103,6 @@ def _seen(member: Member, placement: str) -> queries.Seen:
 
 def _stage(request: Any, placement: str) -> dict[str, Any]:
     row = _seen(request.member, placement)
-    return staging.stage(request.member, row) | {"form": ZoneForm(initial=ZoneForm.per_cent(row.crop))}
+    read = {"crop": row.placement.crop, "mockup": row.mockup.revision if row.mockup else 0}
+    form = carrying(ZoneForm(initial=ZoneForm.per_cent(row.crop)), read)
+    return staging.stage(request.member, row) | {"form": form}

@@ -6,7 +6,7 @@ written and both are shown. What was read comes from the form, so no state is ke
 call an act, writes everything.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -33,20 +33,36 @@ _LOOKED_AT = 50
 class Theirs:
     """A field that somebody else changed while I wrote: as I read it, as it stands, and who did it as the log has it.
 
-    `with_it`: the field itself is as I read it, but one that belongs together with it was changed.
+    `did` is said of them: "wrote this", or "changed what belongs with it". `stands`: what stands, in words, where the
+    sentence has to tell it because no field can show it.
     """
 
     was: Any
     now: Any
     who: str = "Somebody"
     when: str = ""
-    with_it: bool = False
+    did: str = "wrote this"
+    stands: str = ""
 
     @property
     def says(self) -> str:
         """The sentence beside the field."""
-        wrote = "changed what belongs with it" if self.with_it else "wrote this"
-        return f"{self.who} {wrote}{self.when} while you were writing. Keep yours, or take theirs."
+        told = f": {self.stands}" if self.stands else ""
+        return f"{self.who} {self.did}{self.when} while you were writing{told}. Keep yours, or take theirs."
+
+
+@dataclass(frozen=True)
+class Telling:
+    """How a change of somebody else's is told: acts of the log that make it, what is said of it, its value in words.
+
+    `beside`: what is said, with acts of its own, when not the field itself was changed but what it rests on.
+    """
+
+    acts: tuple[str, ...]
+    did: str = "wrote this"
+    beside: str = "changed what belongs with it"
+    beside_acts: tuple[str, ...] = ()
+    say: Callable[[Any], str] = lambda _: ""
 
 
 class ChangedMeanwhile(ValidationError):
@@ -84,14 +100,17 @@ def settle(
     now: Mapping[str, Any],
     typed: Mapping[str, Any],
     *,
-    subject: str,
-    act: str,
+    subject: str | tuple[str, ...],
+    telling: Telling,
     together: Iterable[tuple[str, ...]] = (),
+    rests: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """Which of the fields in `typed` are written, with the campaign's row held.
 
-    `now`: the fields as they stand. `subject` and `act` are those of the log's entries that change them. `together`:
-    fields that make sense only with each other; a change of one is a change of all. Raises ChangedMeanwhile.
+    `now`: the fields as they stand. `subject` is that of the log's entries that change them, or several. `together`:
+    fields that make sense only with each other; a change of one is a change of all. `rests`: what the fields were
+    chosen by, as it stands, such as the mockup that a zone was drawn on; the form has read that as well.
+    Raises ChangedMeanwhile.
     """
     if read is None:
         return dict(typed)
@@ -101,11 +120,18 @@ def settle(
     for group in together:
         if mine & set(group) and theirs & set(group):
             asked |= set(group) & set(typed)
+    rests = rests or {}
+    if any(_differ(value, read.get(name, _UNKNOWN)) for name, value in rests.items()):
+        asked |= mine
     asked = {name for name in asked if _differ(typed[name], now[name])}
     if asked:
-        found = _who(by, subject, act)
-        both = {name: _theirs(by, name, read, now, theirs, found) for name in typed if name in asked}
-        raise ChangedMeanwhile(both, {name: plain(value) for name, value in now.items()}, mine | asked)
+        found = _newest(by, subject, telling.acts + telling.beside_acts)
+        both = {
+            name: _theirs(by, found, name, read.get(name), now[name], telling, itself=name in theirs)
+            for name in typed
+            if name in asked
+        }
+        raise ChangedMeanwhile(both, plain({**now, **rests}), mine | asked)
     return {name: typed[name] for name in typed if name in mine}
 
 
@@ -123,14 +149,27 @@ def leave_if_touched(by: Member, read: int | None, row: models.Model) -> None:
 def refuse_if(by: Member, touched: list[LogEntry]) -> None:
     """Raise TouchedMeanwhile that tells these entries, unless there are none."""
     if touched:
-        named = subjects.many(by.campaign, {entry.subject for entry in touched})
-        raise TouchedMeanwhile([words.say(entry, named) for entry in touched])
+        raise TouchedMeanwhile(told(by, touched))
 
 
-def since(by: Member, read: int) -> list[LogEntry]:
-    """What others did in the campaign after the log's `read`-th entry: what everyone may read, and no talk."""
+def since(by: Member, read: int, acts: Iterable[str] = (), on: Iterable[str] = ()) -> list[LogEntry]:
+    """What others did in the campaign after the log's `read`-th entry: what everyone may read, and no talk.
+
+    Of these `acts` and `on` these subjects alone, where they are given.
+    """
     found = LogEntry.objects.filter(campaign=by.campaign_id, sequence__gt=read, audience=Audience.EVERYONE)
+    if acts:
+        found = found.filter(act__in=list(acts))
+    if on:
+        found = found.filter(subject__in=list(on))
     return list(found.exclude(actor=by.key).exclude(act__startswith="comment.").order_by("sequence"))
+
+
+def told(by: Member, entries: Iterable[LogEntry]) -> list[str]:
+    """Entries in the log's words."""
+    entries = list(entries)
+    named = subjects.many(by.campaign, {entry.subject for entry in entries})
+    return [words.say(entry, named) for entry in entries]
 
 
 def _differ(one: Any, other: Any) -> bool:
@@ -138,14 +177,16 @@ def _differ(one: Any, other: Any) -> bool:
 
 
 def _theirs(
-    by: Member, name: str, read: Mapping[str, Any], now: Mapping[str, Any], theirs: set[str], found: list[LogEntry]
+    by: Member, found: list[LogEntry], name: str, was: Any, now: Any, telling: Telling, *, itself: bool
 ) -> Theirs:
+    acts = telling.acts if itself else telling.beside_acts or telling.acts
+    found = [entry for entry in found if entry.act in acts]
     entry = next((entry for entry in found if _tells(entry, name)), None) or next(iter(found), None)
     who, when = "Somebody", ""
     if entry:
         who = "You, in another window," if entry.actor == by.key else entry.actor_name
         when = f" at {clock(entry)}"
-    return Theirs(read.get(name), plain(now[name]), who, when, with_it=name not in theirs)
+    return Theirs(was, plain(now), who, when, telling.did if itself else telling.beside, telling.say(now))
 
 
 def clock(entry: LogEntry) -> str:
@@ -154,9 +195,10 @@ def clock(entry: LogEntry) -> str:
     return written(at, "H:i" if at.date() == timezone.localdate() else "H:i \\o\\n j F")
 
 
-def _who(by: Member, subject: str, act: str) -> list[LogEntry]:
-    """The newest entries of this act on this thing, newest first."""
-    found = LogEntry.objects.filter(campaign=by.campaign_id, subject=subject, act=act)
+def _newest(by: Member, subject: str | tuple[str, ...], acts: tuple[str, ...]) -> list[LogEntry]:
+    """The newest entries of these acts on these things, newest first."""
+    on = [subject] if isinstance(subject, str) else list(subject)
+    found = LogEntry.objects.filter(campaign=by.campaign_id, subject__in=on, act__in=acts)
     return list(found.order_by("-sequence")[:_LOOKED_AT])
 
 

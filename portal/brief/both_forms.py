@@ -1,14 +1,14 @@
 """Forms that several people may have open at once: they carry what was read, and show both where both have written."""
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
 
-from portal.brief.both import ChangedMeanwhile, Read, Theirs, plain
+from portal.brief.both import ChangedMeanwhile, Read, Theirs, plain, since, told
 
 READ = "as_read"
 KEEP = "keep-"
@@ -35,6 +35,14 @@ def length_of(post: QueryDict) -> int | None:
     return None if sent is None else int(sent) if sent.isascii() and sent.isdigit() else 0
 
 
+def arrived(request: Any, acts: Iterable[str], on: Collection[str]) -> list[str]:
+    """What others sent for these things after the log was `?since` long, for whoever sent a file at the same time."""
+    length = request.GET.get("since", "")
+    if not (on and length.isascii() and length.isdigit()):
+        return []
+    return told(request.member, since(request.member, int(length), acts, on))
+
+
 def carrying(form: Any, read: Read) -> Any:
     """The form, made to carry what was read; the tag `as_read` writes it."""
     form.read = read
@@ -46,14 +54,15 @@ def written(read: Any) -> str:
     return json.dumps(plain(read), ensure_ascii=False)
 
 
-def sent(post: QueryDict, make: Make, act: Callable[..., Any]) -> tuple[Any, Any]:
+def sent(post: QueryDict, make: Make, act: Callable[..., Any], *, unchecked: bool = False) -> tuple[Any, Any]:
     """Do what a form asks for: what `act(form, read=…)` gave, or None, and the form to show again.
 
-    `make(data)` makes the form of the thing as it now stands; None for `data` shows what stands.
+    `make(data)` makes the form of the thing as it now stands; None for `data` shows what stands. `unchecked`: the act
+    needs nothing of what the form's fields hold.
     """
     data = _taken(post, make)
     form = carrying(make(data), read_of(post))
-    if not form.is_valid():
+    if not form.is_valid() and not unchecked:
         return None, form
     try:
         return act(form, read=form.read), form

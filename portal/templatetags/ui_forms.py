@@ -61,8 +61,17 @@ def as_read(form: Any) -> SafeString:
 @register.simple_tag(takes_context=True)
 def as_long(context: Any) -> SafeString:
     """Within a form that removes or switches: how long the campaign's log was when its page was read."""
-    length = context["request"].member.campaign.log_length
+    member = getattr(context.get("request"), "member", None)
+    if member is None:
+        return SafeString("")
+    length = member.campaign.log_length
     return format_html('<input type="hidden" name="{}" value="{}">', both_forms.READ, str(length))
+
+
+@register.inclusion_tag(HERE + "meanwhile.html")
+def meanwhile(told: Any, says: str) -> dict[str, Any]:
+    """What others did while somebody was deciding, in the log's words; nothing where they did nothing."""
+    return {"told": told, "says": says}
 
 
 @register.simple_tag
@@ -143,7 +152,8 @@ def file_drop(
     """
     keys = ("url", "title", "name", "accept", "multiple", "help", "send", "target", "errors", "id")
     values = (url, title, name, accept, multiple, help, send, target, errors, id)
-    return {"token": context.get("csrf_token"), **dict(zip(keys, values, strict=True))}
+    given = dict(zip(keys, values, strict=True))
+    return {"token": context.get("csrf_token"), "carried": as_long(context) + only_once(), **given}
 
 
 @register.inclusion_tag(HERE + "pin_place.html")

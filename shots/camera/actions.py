@@ -5,7 +5,7 @@ from typing import Any
 from django.db import transaction
 
 from portal.access import May
-from portal.brief.both import Read, settle
+from portal.brief.both import Read, Telling, settle
 from portal.brief.draft import open_draft
 from portal.models import Member
 from portal.sealing import log
@@ -27,6 +27,7 @@ FIELDS = (
 
 # One capture has both.
 TOGETHER = (("width_px", "height_px"),)
+EDITED = Telling(("camera.edited",))
 
 
 @transaction.atomic
@@ -39,9 +40,7 @@ def edit_camera(by: Member, shot: str, *, read: Read = None, **fields: Any) -> C
     campaign = open_draft(by, May.EDIT_CAMERA, "camera", shot)
     of = campaign.shots.select_related("camera").get(key=shot)
     row = getattr(of, "camera", None) or Camera(shot=of)
-    mine = settle(
-        by, read, plainly(row, FIELDS), fields, subject=f"shot/{of.key}", act="camera.edited", together=TOGETHER
-    )
+    mine = settle(by, read, plainly(row, FIELDS), fields, subject=f"shot/{of.key}", telling=EDITED, together=TOGETHER)
     was, now = change(row, mine, FIELDS)
     if now:
         log.append(by, "camera.edited", f"shot/{of.key}", was=was, now=now)

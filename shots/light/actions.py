@@ -5,7 +5,7 @@ from typing import Any
 from django.db import transaction
 
 from portal.access import May
-from portal.brief.both import Read, settle
+from portal.brief.both import Read, Telling, settle
 from portal.brief.draft import open_draft
 from portal.models import Member
 from portal.sealing import log
@@ -13,6 +13,7 @@ from shots.light.models import Light
 from shots.rows import change, plainly
 
 FIELDS = ("key_light", "fill", "ground", "mood", "time_of_day", "lamps", "power", "notes")
+EDITED = Telling(("light.edited",))
 
 
 @transaction.atomic
@@ -25,7 +26,7 @@ def edit_light(by: Member, shot: str, *, read: Read = None, **fields: Any) -> Li
     campaign = open_draft(by, May.EDIT_LIGHT, "light", shot)
     of = campaign.shots.select_related("light").get(key=shot)
     row = getattr(of, "light", None) or Light(shot=of)
-    mine = settle(by, read, plainly(row, FIELDS), fields, subject=f"shot/{of.key}", act="light.edited")
+    mine = settle(by, read, plainly(row, FIELDS), fields, subject=f"shot/{of.key}", telling=EDITED)
     was, now = change(row, mine, FIELDS)
     if now:
         log.append(by, "light.edited", f"shot/{of.key}", was=was, now=now)

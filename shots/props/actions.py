@@ -6,7 +6,7 @@ from django.db import transaction
 
 from portal.access import May
 from portal.brief import once as forms
-from portal.brief.both import Read, leave_if_touched, settle
+from portal.brief.both import Read, Telling, leave_if_touched, settle
 from portal.brief.draft import ANY, need_open, open_draft
 from portal.models import Member
 from portal.sealing import log
@@ -17,6 +17,7 @@ FIELDS = ("name", "quantity", "source", "basis", "due", "returns_by", "breakable
 
 # What is hired goes back, and not before it is due.
 TOGETHER = (("basis", "due", "returns_by"),)
+EDITED = Telling(("prop.edited",))
 
 
 @transaction.atomic
@@ -42,9 +43,7 @@ def edit_prop(by: Member, prop: str, *, read: Read = None, **fields: Any) -> Pro
     and of these ChangedMeanwhile where somebody else changed the same fields since `read`, as the editor had them.
     """
     row = _row(by, prop)
-    mine = settle(
-        by, read, plainly(row, FIELDS), fields, subject=f"prop/{row.key}", act="prop.edited", together=TOGETHER
-    )
+    mine = settle(by, read, plainly(row, FIELDS), fields, subject=f"prop/{row.key}", telling=EDITED, together=TOGETHER)
     was, now = change(row, mine, FIELDS)
     if now:
         log.append(by, "prop.edited", f"prop/{row.key}", name=row.name, was=was, now=now)

@@ -6,7 +6,7 @@ from django.db.models import Max
 
 from portal.access import May
 from portal.brief import once as forms
-from portal.brief.both import Read, leave_if_touched, settle
+from portal.brief.both import Read, Telling, leave_if_touched, settle
 from portal.brief.draft import open_draft
 from portal.brief.signals import shape_changed
 from portal.models import Member
@@ -16,6 +16,7 @@ from shots.shot.models import Shot
 
 TEXTS = ("title", "story", "composition", "grade", "retouching")
 _LAST = 999
+EDITED = Telling(("shot.edited",))
 
 
 @transaction.atomic
@@ -47,7 +48,7 @@ def edit_shot(by: Member, shot: str, *, read: Read = None, **texts: str) -> Shot
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "shots", shot)
     row = campaign.shots.get(key=shot)
-    mine = settle(by, read, plainly(row, TEXTS), texts, subject=f"shot/{row.key}", act="shot.edited")
+    mine = settle(by, read, plainly(row, TEXTS), texts, subject=f"shot/{row.key}", telling=EDITED)
     was, now = change(row, mine, TEXTS)
     if now:
         log.append(by, "shot.edited", f"shot/{row.key}", was=was, now=now)
