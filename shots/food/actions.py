@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from portal.access import May
 from portal.brief import once as forms
-from portal.brief.both import Read, leave_if_touched, settle
+from portal.brief.both import Read, Telling, leave_if_touched, settle
 from portal.brief.draft import ANY, need_open, open_draft
 from portal.models import Member
 from portal.sealing import log
@@ -35,6 +35,7 @@ FIELDS = (
 TOGETHER = (("recipe", "recipe_version"),)
 # What the client's word stands for: when one of these changes, it stands no longer.
 SOLD = ("name", "recipe", "recipe_version", "substitution")
+EDITED = Telling(("food.edited",))
 
 
 @transaction.atomic
@@ -54,22 +55,24 @@ def add_food(by: Member, shot: str, *, name: str, once: str = "", **fields: Any)
 
 @transaction.atomic
 def edit_food(by: Member, food: str, *, read: Read = None, **fields: Any) -> HeroFood:
-    """Change any of FIELDS; a client's confirmation falls when what it stood for changes.
+    """Change any of FIELDS; the client's words on recipe and substitution fall when what they stood for changes.
 
     Raises PermissionDenied, BriefClosed, HeroFood.DoesNotExist (also for another campaign's food), ValidationError,
     and of these ChangedMeanwhile where somebody else changed the same fields since `read`, as the editor had them.
     """
     row = _row(by, food, May.EDIT_FOOD)
-    mine = settle(
-        by, read, plainly(row, FIELDS), fields, subject=f"food/{row.key}", act="food.edited", together=TOGETHER
-    )
+    mine = settle(by, read, plainly(row, FIELDS), fields, subject=f"food/{row.key}", telling=EDITED, together=TOGETHER)
     was, now = change(row, mine, FIELDS)
     if not now:
         return row
     void = row.as_sold == HeroFood.AsSold.CONFIRMED and any(name in now for name in SOLD)
     if void:
         _set(row, HeroFood.AsSold.NOT_ASKED)
-    log.append(by, "food.edited", f"food/{row.key}", name=row.name, was=was, now=now, confirmation_void=void)
+    uncleared = bool(row.cleared_by) and any(name in now for name in SOLD)
+    if uncleared:
+        _clear(row)
+    voids = {"confirmation_void": void} | ({"clearing_void": True} if uncleared else {})
+    log.append(by, "food.edited", f"food/{row.key}", name=row.name, was=was, now=now, **voids)
     return row
 
 
@@ -115,6 +118,29 @@ def confirm_recipe(by: Member, food: str, *, recipe: str, recipe_version: str, s
     return row
 
 
+@transaction.atomic
+def clear_substitution(
+    by: Member, food: str, *, legal_reader: str, recipe: str, recipe_version: str, substitution: str
+) -> HeroFood:
+    """Say for the client that its legal reader, by name, has cleared the substitution; the rest is what was read.
+
+    Given twice by the same name it is one word; another name takes its place. Raises PermissionDenied, BriefClosed,
+    HeroFood.DoesNotExist; ValidationError without a name, without a substitution, and when the row changed meanwhile.
+    """
+    row = _row(by, food, May.CONFIRM_RECIPE)
+    name = legal_reader.strip()
+    if not row.substitution:
+        raise ValidationError("There is no substitution here, so there is nothing to clear.")
+    if (recipe, recipe_version, substitution) != (row.recipe, row.recipe_version, row.substitution):
+        raise ValidationError("The substitution was changed while you were reading it. Read it again, then clear it.")
+    if not name:
+        raise ValidationError("Name the legal reader who has cleared it.")
+    if row.cleared_by != name:
+        _clear(row, name, by)
+        log.append(by, "recipe.cleared", f"food/{row.key}", **plainly(row, SOLD), legal_reader=name)
+    return row
+
+
 def _row(by: Member, food: str, act: May) -> HeroFood:
     campaign = open_draft(by, act, "food", ANY)
     row = HeroFood.objects.select_related("shot").get(key=food, shot__campaign=campaign)
@@ -132,3 +158,10 @@ def _set(row: HeroFood, as_sold: str, by: Member | None = None) -> None:
     row.confirmed_by = by
     row.confirmed_at = timezone.now() if by else None
     row.save(update_fields=["as_sold", "confirmed_by", "confirmed_at"])
+
+
+def _clear(row: HeroFood, legal_reader: str = "", by: Member | None = None) -> None:
+    """Keep who cleared the substitution, or that nobody has."""
+    row.cleared_by, row.cleared_by_member, row.cleared_at = legal_reader, by, timezone.now() if by else None
+    row.clean_fields(exclude=[field.name for field in row._meta.fields if field.name != "cleared_by"])
+    row.save(update_fields=["cleared_by", "cleared_by_member", "cleared_at"])

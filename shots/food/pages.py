@@ -33,7 +33,19 @@ def ask_recipe(request: CampaignRequest, food: str) -> HttpResponse:
 @page(May.CONFIRM_RECIPE, "POST")
 def confirm_recipe(request: CampaignRequest, food: str) -> HttpResponse:
     """The client's word, for the recipe, version and substitution that the page showed."""
+    return tables.act(request, TABLE, food, actions.confirm_recipe, **_read(request))
+
+
+@page(May.CONFIRM_RECIPE, "POST")
+def clear_substitution(request: CampaignRequest, food: str) -> HttpResponse:
+    """The client's legal reader has cleared the substitution that the page showed."""
+    name = request.POST.get("legal_reader", "")
+    return tables.act(request, TABLE, food, actions.clear_substitution, legal_reader=name, **_read(request))
+
+
+def _read(request: CampaignRequest) -> dict[str, str]:
+    """What the client read, as the form carries it."""
     read = {name: request.POST.get(name, "") for name in ("recipe", "recipe_version", "substitution")}
     # Browsers send line ends of a hidden field as CR LF.
     read["substitution"] = read["substitution"].replace("\r\n", "\n")
-    return tables.act(request, TABLE, food, actions.confirm_recipe, **read)
+    return read

@@ -8,10 +8,10 @@ from shots.food.models import HeroFood
 
 
 def food(campaign: Campaign) -> QuerySet[HeroFood]:
-    """The campaign's hero food in shot order, each with its shot and whoever confirmed its recipe."""
+    """The campaign's hero food in shot order, each with its shot and whoever gave the client's words on it."""
     return (
         HeroFood.objects.filter(shot__campaign=campaign)
-        .select_related("shot", "confirmed_by__user")
+        .select_related("shot", "confirmed_by__user", "cleared_by_member__user")
         .order_by("shot__number", "pk")
     )
 

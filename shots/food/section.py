@@ -19,6 +19,13 @@ def _said_as_sold(word: Any, _: Row) -> str:
     return f"{status}, by {word['by']}, {fields.said_day(word['at'])}" if word["by"] else str(status)
 
 
+def _said_cleared(word: Any, _: Row) -> str:
+    """The legal reader's word on a substitution, as it stands in a document; null where nothing is substituted."""
+    if word is None:
+        return "nothing to clear"
+    return f"by {word['by']}, {fields.said_day(word['at'])}" if word["by"] else "not yet"
+
+
 TELLS = Words(
     {
         "": Thing(
@@ -35,6 +42,7 @@ TELLS = Words(
                 "recipe_version": fields.text("recipe version"),
                 "as_sold": Field("as sold", _said_as_sold, {"type": "object"}),
                 "substitution": fields.text("substitution"),
+                "cleared": Field("substitution cleared", _said_cleared, {"type": ["object", "null"]}),
                 "hold_minutes": fields.number("holds", "minutes"),
                 "needs_by": fields.day("needed by"),
                 "prep": fields.text("preparation"),
@@ -60,7 +68,8 @@ def assemble(campaign: Campaign) -> list[dict[str, Any]]:
 
 def as_data(food: HeroFood) -> dict[str, Any]:
     """One food as it stands in the document; lists and pages show this."""
-    return {"id": food.key, "shot": food.shot.key, **plainly(food, FIELDS), "as_sold": _as_sold(food)}
+    told = plainly(food, FIELDS)
+    return {"id": food.key, "shot": food.shot.key, **told, "as_sold": _as_sold(food), "cleared": _cleared(food)}
 
 
 def _as_sold(food: HeroFood) -> dict[str, Any]:
@@ -70,10 +79,21 @@ def _as_sold(food: HeroFood) -> dict[str, Any]:
     return word
 
 
+def _cleared(food: HeroFood) -> dict[str, Any] | None:
+    """Who cleared the substitution, whose word that was in the portal, and when; None where nothing is substituted."""
+    if not food.substitution:
+        return None
+    if not (food.cleared_by and food.cleared_by_member and food.cleared_at):
+        return {"by": "", "told_by": "", "at": None}
+    at = food.cleared_at.isoformat(timespec="seconds")
+    return {"by": food.cleared_by, "told_by": str(food.cleared_by_member.user), "at": at}
+
+
 def register() -> None:
     words.register(
         {
             "recipe.asked": "{who} asked the client whether {recipe} {recipe_version} is as sold.",
+            "recipe.cleared": "{who} told that {legal_reader} has cleared the substitution for {name}: {substitution}",
             "recipe.confirmed": "{who} confirmed {recipe} {recipe_version} as sold, for {name}.",
         }
     )

@@ -13,11 +13,11 @@ from shots.rows import plainly
 from shots.tables import Table, editable
 
 
-def rights(request: CampaignRequest) -> dict[str, Any]:
-    """What a row offers to this member: to edit it, to give the client's word on it."""
+def rights(request: CampaignRequest, shot: str) -> dict[str, Any]:
+    """What a row of this shot (its key) offers to this member: to edit it, to give the client's word on it."""
     return {
-        "editable": editable(request, May.EDIT_FOOD),
-        "confirmable": editable(request, May.CONFIRM_RECIPE),
+        "editable": editable(request, May.EDIT_FOOD, "food", shot),
+        "confirmable": editable(request, May.CONFIRM_RECIPE, "food", shot),
     }
 
 

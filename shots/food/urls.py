@@ -10,4 +10,5 @@ urlpatterns = [
     path("food/<str:food>/remove/", pages.remove_food, name="remove-food"),
     path("food/<str:food>/ask/", pages.ask_recipe, name="ask-recipe"),
     path("food/<str:food>/confirm/", pages.confirm_recipe, name="confirm-recipe"),
+    path("food/<str:food>/clear/", pages.clear_substitution, name="clear-substitution"),
 ]

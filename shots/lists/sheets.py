@@ -29,6 +29,7 @@ _FOOD = (
     Column("Recipe", width=24, below=True),
     Column("As sold", width=24, below=True),
     Column("Substitution", below=True),
+    Column("Substitution cleared", below=True),
     Column("Allergens", below=True),
     Column("Preparation", below=True),
     Column("Handling", below=True),
@@ -116,6 +117,7 @@ def _food(row: Row, shot: Row) -> tuple[Any, ...]:
         f"{row['recipe']} {row['recipe_version']}".strip(),
         as_sold(row),
         row["substitution"],
+        cleared(row),
         words(row["allergens"]),
         row["prep"],
         row["handling"],
@@ -130,6 +132,18 @@ def as_sold(row: Row) -> str:
         on = date.fromisoformat(word["at"][:10])
         return f"confirmed by {word['by']}, {on.day} {on:%b %Y}"
     return "client asked, not confirmed" if word["status"] == "asked" else "client not asked yet"
+
+
+def cleared(row: Row) -> str:
+    """The legal reader's word on a substitution, as a phrase; empty where nothing is substituted."""
+    # A version of an older release has no such word.
+    word = row.get("cleared")
+    if not row["substitution"]:
+        return ""
+    if not word or not word["by"]:
+        return "not cleared by the client's legal reader"
+    on = date.fromisoformat(word["at"][:10])
+    return f"cleared by {word['by']}, {on.day} {on:%b %Y}"
 
 
 def _prop(row: Row, shot: Row) -> tuple[Any, ...]:
