@@ -9,10 +9,12 @@ from django.utils import timezone
 
 from portal import access
 from portal.access import May, Role
+from portal.brief import once as forms
 from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.models import Campaign
 from portal.delegation import actions as delegation
 from portal.people import mails
+from portal.people.account_proof import account_digest
 from portal.people.accounts import make_account
 from portal.people.addresses import Person
 from portal.people.models import Invitation, Member, User
@@ -27,9 +29,12 @@ class InvitationEnded(Exception):
 
 
 @transaction.atomic
-def invite(by: Member, *, people: Iterable[Person], role: str, may_sign: bool = False) -> list[Invitation]:
+def invite(
+    by: Member, *, people: Iterable[Person], role: str, may_sign: bool = False, once: str = ""
+) -> list[Invitation]:
     """Invite people by e-mail, all or none; each is written to once this has been committed.
 
+    A form sent again (`once`) gives the invitations that it made.
     Raises PermissionDenied, BriefClosed for somebody who would sign, ValidationError.
     """
     campaign = _hold(by)
@@ -38,9 +43,11 @@ def invite(by: Member, *, people: Iterable[Person], role: str, may_sign: bool = 
     may_sign = _signing(role, may_sign)
     if _signs(role, may_sign):
         _signers_may_change(campaign)
+    if entries := forms.done(by, once):
+        return list(campaign.invitations.filter(key__in=[forms.key(entry) for entry in entries]))
     people = list(people)
     _refuse_those_known(campaign, {person.email for person in people})
-    invitations = [_invite(by, campaign, person, role, may_sign) for person in people]
+    invitations = [_invite(by, campaign, person, role, may_sign, once) for person in people]
     for invitation in invitations:
         _write_to(invitation)
     return invitations
@@ -143,23 +150,24 @@ def join_as_new(*, token: str, name: str, password: str | None = None) -> Member
 
 def joins_without_signing(invitation: Invitation) -> bool:
     """Whether who accepts now may not sign yet, although invited to, because the brief is closed."""
-    return invitation.may_sign and bool(closed_because(invitation.campaign))
+    return invitation.may_sign and bool(closed_because(invitation.campaign, "campaign"))
 
 
 def _join(user: User, campaign: Campaign, invitation: Invitation) -> Member:
     if campaign.members.active().filter(user=user).exists():
         raise InvitationEnded("You are in this campaign already.")
-    may_sign = invitation.may_sign and not closed_because(campaign)
+    may_sign = invitation.may_sign and not closed_because(campaign, "campaign")
     if _signs(invitation.role, may_sign):
         _signers_may_change(campaign)
     member = Member.objects.create(campaign=campaign, user=user, role=invitation.role, may_sign=may_sign)
     invitation.accepted_at = timezone.now()
     invitation.save(update_fields=["accepted_at"])
-    log.append(member, "member.joined", f"member/{member.key}", role=member.role, may_sign=may_sign)
+    told = {"role": member.role, "may_sign": may_sign, "account": account_digest(member)}
+    log.append(member, "member.joined", f"member/{member.key}", **told)
     return member
 
 
-def _invite(by: Member, campaign: Campaign, person: Person, role: str, may_sign: bool) -> Invitation:
+def _invite(by: Member, campaign: Campaign, person: Person, role: str, may_sign: bool, once: str) -> Invitation:
     # One that ended without an answer makes room; an open one was refused before.
     campaign.invitations.filter(email=person.email, accepted_at=None, withdrawn_at=None).update(
         withdrawn_at=timezone.now()
@@ -170,9 +178,8 @@ def _invite(by: Member, campaign: Campaign, person: Person, role: str, may_sign:
     invitation.full_clean()
     invitation.save()
     # The address is left out: the log cannot forget, and the invitation's row has it.
-    log.append(
-        by, "person.invited", f"invitation/{invitation.key}", name=person.name, role=str(role), may_sign=may_sign
-    )
+    told = {"name": person.name, "role": str(role), "may_sign": may_sign}
+    log.append(by, "person.invited", f"invitation/{invitation.key}", **told, **forms.mark(once))
     return invitation
 
 
@@ -214,7 +221,7 @@ def _signs(role: str, may_sign: bool) -> bool:
 
 
 def _signers_may_change(campaign: Campaign) -> None:
-    if reason := closed_because(campaign):
+    if reason := closed_because(campaign, "campaign"):
         raise BriefClosed(SIGNERS + reason)
 
 

@@ -59,7 +59,7 @@ class Member(Keyed):
     may_sign = models.BooleanField(default=False)
     # Whoever started the campaign; it widens whom they may invite (access.invitable_roles).
     started = models.BooleanField(default=False)
-    # Stays on this row and out of the log: see account_digest.
+    # Stays on this row and out of the log: see account_proof.py.
     account_salt = models.CharField(max_length=32, default=new_salt, editable=False)
     joined_at = models.DateTimeField(auto_now_add=True)
     left_at = models.DateTimeField(null=True, blank=True)

@@ -1,11 +1,13 @@
-"""Proving who is in a campaign, and with what rights, against the log: whoever may sign was let in by somebody."""
+"""Proving who is in a campaign, by which account and with what rights: somebody let each of them in."""
 
 from dataclasses import dataclass
 
 from portal.access import Role
 from portal.brief.models import Campaign
+from portal.people.account_proof import account_digest
 from portal.people.models import Member
 from portal.sealing.proof import Proof, logged
+from portal.site.sentences import joined
 
 
 @dataclass
@@ -14,16 +16,23 @@ class _Known:
 
     role: str | None = None
     may_sign: bool | None = None
+    account: str | None = None
     left: bool = False
 
 
 def members(campaign: Campaign, proof: Proof) -> None:
     """Each member against what the log says of them; and those whom it knows and who are gone."""
-    known = _known(campaign)
+    known, before = _known(campaign), []
     for member in Member.objects.filter(campaign=campaign).select_related("user").iterator(chunk_size=500):
         proof.members += 1
-        if says := _member(member, known.pop(member.key, None)):
+        here = known.pop(member.key, None)
+        if says := _member(member, here):
             proof.note(f"member {member.user}", says)
+        elif here and here.account is None:
+            before.append(str(member.user))
+    if before:
+        who = joined(before)
+        proof.remark("members", f"they came in before the log could prove which account somebody has: {who}")
     for key in known:
         proof.note("members", f"the log knows {key} as a member, and there is none")
 
@@ -36,6 +45,7 @@ def _known(campaign: Campaign) -> dict[str, _Known]:
         rights = entry.payload.get("now", {}) if entry.act == "member.changed" else entry.payload
         here.role = rights.get("role", here.role)
         here.may_sign = rights.get("may_sign", here.may_sign)
+        here.account = entry.payload.get("account", here.account)
         here.left = entry.act == "member.removed"
     return found
 
@@ -44,6 +54,8 @@ def _member(member: Member, known: _Known | None) -> str:
     """What is wrong with a member, as the end of a sentence; empty for one who is as the log has them."""
     if known is None:
         return "the log does not know how they came in"
+    if known.account is not None and known.account != account_digest(member):
+        return "their account is not the one that joined, as the log has it"
     if known.role is not None and member.role != known.role:
         role = Role(known.role).label.lower() if known.role in Role.values else known.role
         return f"they are {member.get_role_display().lower()}, and the log has them as {role}"

@@ -1,17 +1,17 @@
 """Proving what was sealed against the log, both ways: versions, their standing, and sign-offs."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from portal.brief.models import Campaign, Version
+from portal.people.models import Member
 from portal.record.proving import files_named, prove_version
 from portal.sealing.models import LogEntry, SignOff
-from portal.sealing.proof import Proof, logged
-
-# A row and the entry that tells of it are written in one transaction.
-_TOGETHER = timedelta(minutes=1)
+from portal.sealing.proof import Proof, logged, together
+from portal.sealing.verify_delegations import Known
 
 
 def versions(campaign: Campaign, proof: Proof) -> dict[str, str]:
@@ -51,10 +51,6 @@ def _version(version: Version, known: LogEntry | None) -> str:
     return "" if together(version.put_forward_at, known.at) else "its time is not the one that the log has"
 
 
-def together(one: datetime, other: datetime) -> bool:
-    return abs(one - other) <= _TOGETHER
-
-
 def _document(version: Version) -> dict[str, Any]:
     """The document, or nothing where it cannot be read: that is then said of the version already."""
     try:
@@ -86,22 +82,23 @@ class _Answer:
     """What the log knows of an answer, and whether a sign-off was found for it."""
 
     number: Any
+    by: str
     name: str
-    digest: Any
-    typed: Any
-    reason: Any
+    told: dict[str, Any]
     at: datetime
 
 
-def sign_offs(campaign: Campaign, proof: Proof) -> None:
-    """Each sign-off against its version and against the log, both ways."""
+def sign_offs(campaign: Campaign, proof: Proof, delegations: Mapping[str, Known]) -> None:
+    """Each sign-off against its version and against the log, both ways; those given for somebody, by whose word."""
     known: dict[tuple[str, str, str], _Answer] = {}
     for entry in logged(campaign, "version.signed", "version.declined"):
         told = entry.payload
-        known[entry.subject, entry.actor, entry.act.partition(".")[2]] = _Answer(
-            told.get("number"), entry.actor_name, told.get("digest"), told.get("name"), told.get("reason"), entry.at
+        signer = str(told.get("signer", entry.actor))
+        known[entry.subject, signer, entry.act.partition(".")[2]] = _Answer(
+            told.get("number"), entry.actor, entry.actor_name, told, entry.at
         )
-    answers = SignOff.objects.filter(version__campaign=campaign).select_related("version", "member__user")
+    answers = SignOff.objects.filter(version__campaign=campaign)
+    answers = answers.select_related("version", "member__user", "given_by__user")
     for answer in answers.defer("version__document").order_by("pk").iterator(chunk_size=100):
         proof.sign_offs += 1
         where = f"sign-off of {answer.member.user} on version {answer.version.number}"
@@ -110,22 +107,34 @@ def sign_offs(campaign: Campaign, proof: Proof) -> None:
             proof.note(where, "its digest is not the version's")
         elif says := _sign_off(answer, campaign, logged_as):
             proof.note(where, says)
-        elif logged_as and logged_as.name != str(answer.member):
-            proof.remark(
-                where, f"it was given by {logged_as.name}, and the account is now {answer.member}: people change names"
-            )
+        elif answer.given_by and not any(one.covers(answer) for one in delegations.values()):
+            proof.note(where, f"the log does not know that {answer.given_by.user} could sign for them then")
+        elif logged_as and logged_as.name != str(_giver(answer)):
+            now = f"the account is now {_giver(answer)}: people change names"
+            proof.remark(where, f"it was given by {logged_as.name}, and {now}")
     for (_, actor, given), left in known.items():
         told = f"the log knows that {left.name}, {actor}, {given} version {left.number}"
         proof.note("sign-offs", f"{told}, and the sign-off is gone or was changed")
 
 
+def _giver(answer: SignOff) -> Member:
+    return answer.given_by or answer.member
+
+
 def _sign_off(answer: SignOff, campaign: Campaign, known: _Answer | None) -> str:
-    if known is None or known.digest != answer.digest:
+    told = known.told if known else {}
+    if known is None or told.get("digest") != answer.digest:
         return "the log does not know it"
-    if answer.member.campaign_id != campaign.pk:
+    if {answer.member.campaign_id, _giver(answer).campaign_id} != {campaign.pk}:
         return "it is of a member of another campaign"
-    if known.typed is not None and known.typed != answer.typed_name:
+    if known.by != _giver(answer).key:
+        return "it was given by somebody else, as the log has it"
+    if told.get("name") not in (None, answer.typed_name):
         return "the name typed is not the one that the log has"
-    if known.reason is not None and known.reason != answer.reason:
+    if told.get("reason") not in (None, answer.reason):
         return "its reason is not the one that the log has"
+    # Entries from before this was kept name no sections, and their sign-offs none either.
+    sections = answer.version.sections
+    if answer.sections != {name: sections.get(name) for name in told.get("reads", [])}:
+        return "the sections that it covers are not those of the version that the log names"
     return "" if together(known.at, answer.at) else "its time is not the one that the log has"

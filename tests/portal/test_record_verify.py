@@ -16,6 +16,7 @@ from portal.brief.models import Version
 from portal.brief.sections import Section
 from portal.files.actions import keep
 from portal.files.models import StoredFile
+from portal.people.account_proof import account_digest
 from portal.record.canonical import canonical, section_digests, version_digest
 from portal.sealing import actions, guard, log, story
 from portal.sealing.models import LogEntry, SignOff
@@ -36,8 +37,8 @@ def locked(people, bare, monkeypatch):
     for signer in (people.client, people.photographer):
         actions.sign(again(signer), digest=out.digest, typed_name="X")
     for member in people.all():
-        rights = {"role": str(member.role), "may_sign": member.may_sign}
-        log.append(again(member), "member.joined", f"member/{member.key}", **rights)
+        told = {"role": str(member.role), "may_sign": member.may_sign, "account": account_digest(again(member))}
+        log.append(again(member), "member.joined", f"member/{member.key}", **told)
     return people
 
 
@@ -301,16 +302,22 @@ def test_rights_that_nobody_gave_are_found(locked, capsys, column, value, says):
     assert first_break(locked, capsys) == (f"member {locked.designer.user}", says)
 
 
-def test_a_member_tied_to_another_account_is_named_as_worth_a_look(locked, capsys):
-    """People change their names, so this alone proves nothing: both names are told, and a person decides."""
+def test_a_member_tied_to_another_account_is_found(locked, capsys):
     stranger = MemberFactory(role=Role.CLIENT).user
-    given = str(locked.client)
     forge("UPDATE portal_member SET user_id = %s WHERE id = %s", stranger.pk, locked.client.pk)
+    says = "their account is not the one that joined, as the log has it"
+    assert first_break(locked, capsys) == (f"member {stranger}", says)
+
+
+def test_a_signer_who_took_another_name_is_worth_a_look(locked, capsys):
+    given = str(locked.client)
+    locked.client.user.name = "Benjamin Lee"
+    locked.client.user.save()
     status, out = verify(locked, capsys, "--json")
-    says = f"it was given by {given}, and the account is now {stranger} (Client): people change names"
+    says = f"it was given by {given}, and the account is now Benjamin Lee (Client): people change names"
     assert (status, json.loads(out)["remarks"]) == (
         0,
-        [{"where": f"sign-off of {stranger} on version 1", "says": says}],
+        [{"where": "sign-off of Benjamin Lee on version 1", "says": says}],
     )
 
 
