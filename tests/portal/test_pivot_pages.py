@@ -1,4 +1,4 @@
-"""Protects a change on set: one effect for one token, photos read with care, who may record it, and refusals in words."""
+"""Protects a change on set: one effect for a token, photos read with care, who may record it, refusals in words."""
 
 import io
 import json

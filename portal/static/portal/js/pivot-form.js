@@ -50,7 +50,14 @@ class PivotForm extends HTMLElement {
   listen(signal) {
     this.form.addEventListener("submit", (event) => { event.preventDefault(); this.submit(); }, { signal });
     this.field("photo").addEventListener("change", () => { this.taking = this.take(); }, { signal });
+    this.form.addEventListener("change", (event) => { if (event.target.name === "agrees") this.isHere(event.target.value); }, { signal });
     this.form.addEventListener("input", () => { clearTimeout(this.soon); this.soon = setTimeout(() => this.keepDraft(), NOW_AND_THEN_MS); }, { signal });
+  }
+
+  /* Who agrees is here. */
+  isHere(key) {
+    const box = [...this.form.querySelectorAll('[name="present"]')].find((one) => one.value === key);
+    if (box) box.checked = true;
   }
 
   async take() {

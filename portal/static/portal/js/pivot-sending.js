@@ -9,7 +9,7 @@ const NO_NETWORK = { end: "no network" };
 /* { end, says, url }: end is "recorded", "refused", "later", "signed out", "another account" or "no network".
    Sent again after an answer that never came it has no second effect: the portal knows its token. */
 export async function send(entry, { post, ready }) {
-  const asked = await answer(ready, { signal: AbortSignal.timeout(ASKING_MS) });
+  const asked = await ask(ready);
   if (!asked) return NO_NETWORK;
   if (endOf(asked) !== "recorded") return ended(asked);
   const { account, token } = await asked.json();
@@ -20,8 +20,15 @@ export async function send(entry, { post, ready }) {
     body: formOf(entry),
     signal: AbortSignal.timeout(SENDING_MS),
   });
-  return sent ? ended(sent) : NO_NETWORK;
+  if (sent?.status !== 403) return sent ? ended(sent) : NO_NETWORK;
+  // Refused although a moment ago it was allowed: either that has changed, or somebody signed out in between and the
+  // token was no longer good. Who is asked again knows which.
+  const again = await ask(ready);
+  if (!again) return NO_NETWORK;
+  return endOf(again) === "recorded" ? { end: "later" } : ended(again);
 }
+
+const ask = (ready) => answer(ready, { signal: AbortSignal.timeout(ASKING_MS) });
 
 async function answer(url, how) {
   try {
