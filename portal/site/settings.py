@@ -242,6 +242,8 @@ WORK_MEMORY_MIB = int(os.environ.get("BRIEFLOCK_WORK_MEMORY_MIB", "3072"))
 WORK_SECONDS = int(os.environ.get("BRIEFLOCK_WORK_SECONDS", "180"))
 WORK_TRIES = 3
 SWEEP_SECONDS = float(os.environ.get("BRIEFLOCK_SWEEP_SECONDS", "15"))
+# How long acts gather before one mail tells of them.
+NOTICE_SECONDS = float(os.environ.get("BRIEFLOCK_NOTICE_SECONDS", "90"))
 
 CELERY_BROKER_URL = _BROKER or "filesystem://localhost"
 if CELERY_BROKER_URL == "filesystem://localhost":
@@ -261,7 +263,10 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_MAX_TASKS_PER_CHILD = 100
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-CELERY_BEAT_SCHEDULE = {"sweep": {"task": "portal.sweep", "schedule": SWEEP_SECONDS}}
+CELERY_BEAT_SCHEDULE = {
+    "sweep": {"task": "portal.sweep", "schedule": SWEEP_SECONDS},
+    "notices": {"task": "portal.gather", "schedule": SWEEP_SECONDS},
+}
 
 SHOW_LOOK = DEBUG
 LOGGING = {

@@ -4,11 +4,11 @@ import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
 
 from portal.access import Audience, May, Role, may
+from portal.notices.models import Notice
 from portal.sealing.models import LogEntry
 from portal.talk import actions, queries
 from portal.talk.models import Comment
 from portal.talk.subjects import NoSuchSubject
-from portal.work.models import Work
 from tests.factories import MemberFactory, ShotFactory
 
 
@@ -27,7 +27,7 @@ def test_a_comment_is_kept_logged_and_told(people):
     )
     assert (entry.act, entry.audience) == ("comment.written", "everyone")
     assert "steam" not in str(entry.payload)
-    assert Work.objects.get(kind="portal.notice").inputs == {"comment": written.key}
+    assert Notice.objects.filter(subject=f"thread/{written.key}").exists()
 
 
 @pytest.mark.parametrize("role", list(Role))
@@ -113,7 +113,7 @@ def test_a_double_click_is_one_comment_and_the_same_words_elsewhere_are_two(peop
     say(people.stylist)
     say(people.client, audience=Audience.BUYING)
     assert Comment.objects.count() == 3
-    assert Work.objects.filter(kind="portal.notice").count() == 3
+    assert Notice.objects.values("sequence").distinct().count() == 3
 
 
 def test_a_subject_must_be_in_the_campaign(people):

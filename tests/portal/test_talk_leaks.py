@@ -11,9 +11,10 @@ from portal.brief import standing
 from portal.brief.documents import draft_of
 from portal.people.queries import waiting
 from portal.sealing.queries import log_for
-from portal.talk import actions, notices
+from portal.talk import actions
 from portal.talk.models import Comment
 from tests.factories import FormatFactory, ShotFactory
+from tests.mails import post, told
 from tests.portal.conftest import again
 
 PLANTED = "PLANTED-4711"
@@ -151,9 +152,7 @@ def test_no_count_and_no_list_of_the_client_has_it(planted):
 
 def test_no_document_and_no_mail_has_it(planted):
     assert PLANTED not in json.dumps(draft_of(planted.campaign).document)
-    for comment in Comment.objects.select_related("campaign", "author__user", "answers__campaign"):
-        notices.tell(comment)
-    to = {address for sent in mail.outbox for address in sent.to}
+    to = told(post())
     assert planted.client.user.email not in to
     assert planted.stylist.user.email in to
     assert all(PLANTED not in sent.subject + sent.body for sent in mail.outbox)

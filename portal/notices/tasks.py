@@ -1,0 +1,36 @@
+"""The worker's part in notices: finding whose mail is due, and sending it."""
+
+from typing import Any
+
+from celery import shared_task
+from django.utils import timezone
+
+from portal.notices import actions, mails, queries
+from portal.notices.following import still
+from portal.people.models import Member
+from portal.work.handlers import handler
+from portal.work.models import Work
+
+
+@shared_task(name="portal.gather")
+def gather() -> int:
+    """Owe a mail to everybody whose notices are due; runs as often as the sweep."""
+    return actions.gather(timezone.now())
+
+
+@handler("portal.digest")
+def digest(work: Work) -> dict[str, Any]:
+    """Write one member what they have not been told yet. Result: {told: how many notices}.
+
+    They are marked before the mail goes and given back where it cannot be handed over, so that a worker that is killed
+    in between tells nobody twice. A mail server that does not answer raises; the worker then tries again.
+    """
+    claimed = actions.claim(work.inputs["member"], still)
+    if claimed:
+        try:
+            member = queries.with_wishes(Member.objects.all()).get(key=work.inputs["member"])
+            mails.digest(member, claimed, work.key).send()
+        except BaseException:
+            actions.release(claimed)
+            raise
+    return {"told": len(claimed)}
