@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 
 from portal.access import May
@@ -65,7 +65,7 @@ def worker(request: CampaignRequest) -> HttpResponse:
     return render(request, "portal/changes/pivot_worker.js", words, content_type="text/javascript; charset=utf-8")
 
 
-@page(May.READ_VERSIONS)
+@page(May.READ_DRAFT)
 def photo(request: CampaignRequest, change: str) -> HttpResponse:
     """The copy of a change's photo that the worker made."""
     found = _with_photo(request, change)
@@ -76,7 +76,7 @@ def photo(request: CampaignRequest, change: str) -> HttpResponse:
     return send(request, copy["path"], type=copy["type"], etag=work.key[:32])
 
 
-@page(May.READ_VERSIONS)
+@page(May.READ_DRAFT)
 def original(request: CampaignRequest, change: str) -> HttpResponse:
     """A change's photo as it came."""
     found = _with_photo(request, change)
@@ -141,10 +141,7 @@ def _put(form: PivotForm, refusal: ValidationError) -> None:
 def _done(request: CampaignRequest, change: Change) -> HttpResponse:
     says = _says(change)
     campaign = request.member.campaign.key
-    try:
-        url = reverse("portal:change", args=[campaign, change.key])
-    except NoReverseMatch:
-        url = reverse("portal:log", args=[campaign])
+    url = reverse("portal:change", args=[campaign, change.key])
     if _by_script(request):
         return JsonResponse({"says": says, "url": url, "number": change.number})
     messages.success(request, says)
