@@ -242,14 +242,16 @@ def _asks(seen: Seen, label: str, down_to: float | None) -> Row | str:
 
 def _cautions(rows: Rows, placements: dict[str, Row]) -> list[str]:
     """What stands in the plan on a doubtful footing."""
-    says = []
+    cuts: dict[tuple[str, int], list[str]] = {}
     for row in placements.values():
         inside = row.seen.hero[1] if row.seen.hero else 0.0
         if 1 - inside > WHOLE:
-            says.append(
-                f"The crop of {row.label} cuts off {max(1, round(100 * (1 - inside)))}\u202f% of the hero zone; the "
-                "plan fits the whole hero into what is left of it."
-            )
+            cuts.setdefault((row.format.name, max(1, round(100 * (1 - inside)))), []).append(row.label)
+    says = [
+        f"The crop of {labels[0] if len(labels) == 1 else name} cuts off {share}\u202f% of the hero zone; the plan "
+        "fits the whole hero into what is left of it."
+        for (name, share), labels in cuts.items()
+    ]
     without = [row for row in placements.values() if row.layout is None] if _has_layouts(rows) else []
     if without:
         what = "has no layout yet; it is" if len(without) == 1 else "have no layout yet; they are"

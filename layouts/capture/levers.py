@@ -14,7 +14,7 @@ from layouts.imaging.framing.levers import Lever, levers
 from layouts.imaging.framing.problem import Pair, Placement
 from portal.record.canonical import canonical, digest
 from portal.site.sentences import count, joined
-from portal.templatetags.ui import measure
+from portal.templatetags.ui import THIN
 
 # Pixels of cameras that are used for posters, by their megapixels; of several makers each, as their sheets give them
 # (from memory).
@@ -125,7 +125,7 @@ def _change(
     match one.kind:
         case "camera":
             wide, high = cameras[value]
-            return f"A camera of {value}, {measure((wide, high), 'px')}", {"camera": f"{wide:.0f}x{high:.0f}"}
+            return f"A camera of {value}, {wide:.0f} × {high:.0f}{THIN}px", {"camera": f"{wide:.0f}x{high:.0f}"}
         case "enlargement":
             return f"Enlarged up to {value:g} times", {"enlargement": f"{value:g}"}
         case "artwork ppi":

@@ -13,7 +13,7 @@ from django.utils.html import format_html
 from layouts.capture import accepted, asking, drawing, words
 from layouts.capture import rows as reading
 from layouts.capture.asking import Asked, Row, plan_of
-from layouts.capture.levers import answers, grouped, name_of, spare
+from layouts.capture.levers import answers, grouped, name_of
 from layouts.capture.models import CapturePlan
 from layouts.capture.rows import Rows
 from layouts.imaging.framing import resolution
@@ -94,7 +94,7 @@ def shown(drawn: Drawn) -> dict[str, Any]:
         "columns": COLUMNS,
         "unserved": _unserved(drawn, plan) if plan else [],
         "left_out": [says for _, says in asked.left_out],
-        "cautions": asked.cautions + (plan.problem.cautions() if plan else []),
+        "cautions": [*asked.cautions, *(plan.problem.cautions() if plan else [])],
         "straightens": words.straightens(plan) if plan and plan.captures else "",
         "settled": _settled(plan) if plan else "",
         "assumed": words.ASSUMED,
@@ -171,7 +171,7 @@ def _line(number: int, name: str, crop: Crop, row: Row, plan: Plan) -> list[Any]
         _ppi(eye),
         _ppi(artwork),
         _ppi(ordered),
-        spare(crop.spare),
+        words.spare_figure(crop.spare),
         words.verdict(crop, row, plan.problem.enlargement),
     ]
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from layouts.capture.models import CapturePlan
-from layouts.formats.models import Placement
+from layouts.formats.models import Format, Placement
 from layouts.overlays.models import Layout
 from layouts.pictures.models import Mockup
 from layouts.previews.queries import Seen, crops
@@ -42,16 +43,9 @@ def of_shots(campaign: Campaign, shots: Sequence[Shot], *, layouts: bool = False
     plans = {row.shot_id: row for row in CapturePlan.objects.filter(shot__in=shots).select_related("accepted_by__user")}
     mockups = Mockup.objects.filter(shot__in=shots, current=True).select_related("file", "work")
     by_shot = {row.shot_id: row for row in mockups}
-    order = {tag: place for place, tag in enumerate(campaign.languages)}
     found = list(Placement.objects.filter(shot__in=shots).order_by())
-    found.sort(
-        key=lambda row: (
-            formats[row.format_id].position,
-            row.format_id,
-            order.get(row.language, len(order)),
-            row.language,
-        )
-    )
+    in_order = _order(campaign)
+    found.sort(key=lambda row: in_order(row, formats[row.format_id]))
     current = _layouts(found) if layouts else {}
     of: dict[int, list[Placement]] = defaultdict(list)
     for row in found:
@@ -63,7 +57,7 @@ def of_shots(campaign: Campaign, shots: Sequence[Shot], *, layouts: bool = False
         seen: dict[bool, list[Seen]] = {True: [], False: []}
         for row in of[shot.pk]:
             row.shot = shot
-            if row.wanted or row.language in order:
+            if row.wanted or row.language in campaign.languages:
                 seen[row.wanted].append(Seen(row, mockup, current.get(row.pk), None))
         plan = plans.get(shot.pk) or CapturePlan(shot=shot)
         answer[shot.pk] = Rows(shot, campaign, cameras.get(shot.pk), plan, mockup, seen[True], seen[False])
@@ -80,13 +74,19 @@ def accepted(campaign: Campaign) -> list[Rows]:
     of: dict[int, list[Seen]] = defaultdict(list)
     for seen in crops(campaign):
         of[seen.placement.shot_id].append(seen)
-    found = []
+    found, in_order = [], _order(campaign)
     for shot in read(campaign):
-        seen = of[shot.pk]
+        seen = sorted(of[shot.pk], key=lambda one: in_order(one.placement, one.placement.format))
         plan = by_shot.get(shot.pk) or CapturePlan(shot=shot)
         mockup = seen[0].mockup if seen else None
         found.append(Rows(shot, campaign, getattr(shot, "camera", None), plan, mockup, seen))
     return found
+
+
+def _order(campaign: Campaign) -> Callable[[Placement, Format], tuple[Any, ...]]:
+    """A key that sorts a shot's placements by format, and languages as the campaign orders them."""
+    order = {tag: place for place, tag in enumerate(campaign.languages)}
+    return lambda row, format: (format.position, row.format_id, order.get(row.language, len(order)), row.language)
 
 
 def _layouts(placements: list[Placement]) -> dict[int, Layout]:

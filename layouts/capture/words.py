@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils.safestring import SafeString
+
 from layouts.capture.asking import Asked, Row
 from layouts.capture.levers import spare
 from layouts.capture.models import CapturePlan
@@ -11,7 +13,7 @@ from layouts.imaging.framing.lens import Setting, straightening_of_margin, tile_
 from layouts.imaging.framing.plan import Crop, NotServed, Plan
 from layouts.imaging.framing.stitch import Tiles, ground_plate, tiles
 from portal.site.sentences import count, joined, number, sentence
-from portal.templatetags.ui import THIN
+from portal.templatetags.ui import THIN, measure
 
 ASSUMED = (
     "Assumed: all captures of this shot are taken from one camera position, by another focal length or by turning the "
@@ -41,6 +43,13 @@ def lead(asked: Asked, plan: Plan | None) -> str:
 def _tightest(plan: Plan) -> str:
     worst = plan.worst_spare or 0.0
     return f"is {spare(worst)}" if worst < 1 - 1e-9 else f"has {spare(worst)}"
+
+
+def spare_figure(value: float) -> SafeString:
+    """The same for a column of figures."""
+    if value < 1 - 1e-9:
+        return measure(1 / value, "× enlarged", 2)
+    return measure(100 * (value - 1), "%", 1)
 
 
 def straightens(plan: Plan) -> str:
