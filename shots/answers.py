@@ -18,9 +18,9 @@ class SeeOther(HttpResponseRedirect):
     status_code = 303
 
 
-def need_open(request: CampaignRequest) -> None:
-    """Raise BriefClosed, which becomes a page with the reason, unless the brief can be edited."""
-    if reason := closed_because(request.member.campaign):
+def need_open(request: CampaignRequest, section: str, shot: str | None = "") -> None:
+    """Raise BriefClosed, which becomes a page with the reason, unless this place of the brief can be edited."""
+    if reason := closed_because(request.member.campaign, section, shot):
         raise BriefClosed(reason)
 
 

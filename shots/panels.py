@@ -39,6 +39,11 @@ class Kind:
     joined: Callable[[Any], list[tuple[str, Any]]] = field(default=lambda _: [])
     hidden: tuple[str, ...] = ()
 
+    @property
+    def section(self) -> str:
+        """Its section of the brief."""
+        return "shots" if self.id == "edit" else self.id
+
 
 def panel(request: CampaignRequest, kind: Kind, shot: Shot) -> dict[str, Any]:
     """What the template shows: the fields that have something in them, and where they are edited."""
@@ -50,7 +55,8 @@ def panel(request: CampaignRequest, kind: Kind, shot: Shot) -> dict[str, Any]:
         "shot": shot,
         "lines": [(label, value) for label, value in told if value not in ("", None)],
         "edit": reverse(f"shots:{kind.id}", args=[request.member.campaign.key, shot.key]),
-        "editable": may(request.member, kind.act) and not closed_because(request.member.campaign),
+        "editable": may(request.member, kind.act)
+        and not closed_because(request.member.campaign, kind.section, shot.key),
     }
 
 
@@ -62,7 +68,7 @@ def _label(row: models.Model, name: str) -> str:
 
 def edit(request: CampaignRequest, kind: Kind, key: str, act: Callable[..., Any]) -> HttpResponse:
     """Show and take the form of a panel; answers with its shot's page or, to htmx, with the panel."""
-    need_open(request)
+    need_open(request, kind.section, key)
     with or_404():
         shot = one(request.member.campaign, key)
         if wants_part(request) and "as_it_was" in request.GET:

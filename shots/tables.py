@@ -16,7 +16,7 @@ from portal.access import May, may
 from portal.brief import once
 from portal.brief.both import Read, TouchedMeanwhile
 from portal.brief.both_forms import carrying, length_of, sent
-from portal.brief.draft import closed_because
+from portal.brief.draft import ANY, closed_because
 from portal.models import Campaign
 from portal.pages import CampaignRequest, wants_part
 from shots.answers import SeeOther, act_on, ask, need_open, or_404
@@ -37,7 +37,7 @@ class Table:
     find: Callable[[Campaign], "models.QuerySet[Any]"]
     line: Callable[[Any], dict[str, Any]]
     line_of_data: Callable[[dict[str, Any], dict[str, Any]], dict[str, Any]]
-    rights: Callable[[CampaignRequest], dict[str, Any]]
+    rights: Callable[[CampaignRequest, str], dict[str, Any]]
     # The fields of its form, as plain data.
     read: Callable[[Any], dict[str, Any]]
     add: Callable[..., Any]
@@ -57,21 +57,21 @@ class Table:
         return f"shots/{self.id}/fields.html"
 
 
-def editable(request: CampaignRequest, act: May) -> bool:
+def editable(request: CampaignRequest, act: May, section: str, shot: str) -> bool:
     """Whether this member may `act` on a brief that is open."""
-    return may(request.member, act) and not closed_because(request.member.campaign)
+    return may(request.member, act) and not closed_because(request.member.campaign, section, shot)
 
 
 def of_shot(request: CampaignRequest, table: Table, shot: Shot) -> dict[str, Any]:
     """What the table of one shot's page is drawn from."""
     place = {"id": shot.key, "number": shot.number, "title": shot.title}
     lines = [table.line(row) for row in table.find(request.member.campaign).filter(shot=shot)]
-    return {"lines": lines, "shot": place} | table.rights(request)
+    return {"lines": lines, "shot": place} | table.rights(request, shot.key)
 
 
 def add(request: CampaignRequest, table: Table, shot: str) -> HttpResponse:
     """Ask for a new row of a shot; answers with the row and a place for the next."""
-    need_open(request)
+    need_open(request, table.id, shot)
     with or_404():
         of = one(request.member.campaign, shot)
     if _as_it_was(request):
@@ -87,9 +87,10 @@ def add(request: CampaignRequest, table: Table, shot: str) -> HttpResponse:
 
 def edit(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
     """Ask for what should change in a row; answers with the row."""
-    need_open(request)
+    need_open(request, table.id, ANY)
     with or_404():
         row = table.find(request.member.campaign).get(key=key)
+    need_open(request, table.id, row.shot.key)
     if _as_it_was(request):
         return _row(request, table, row)
     if request.method != "POST":
@@ -103,12 +104,13 @@ def edit(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
 
 def remove(request: CampaignRequest, table: Table, key: str) -> HttpResponse:
     """Ask whether a row should go, and again where others have changed it since; answers with nothing in its place."""
-    need_open(request)
+    need_open(request, table.id, ANY)
     told: list[str] = []
     if request.method == "POST" and (gone := once.removed(request.member.campaign, key)):
         return _gone(request, table, gone.payload["shot"])
     with or_404():
         row = table.find(request.member.campaign).get(key=key)
+        need_open(request, table.id, row.shot.key)
         if _as_it_was(request):
             return _row(request, table, row)
         if request.method == "POST":
@@ -160,7 +162,8 @@ def _row(
     request: CampaignRequest, table: Table, row: Any, more: dict[str, Any] | None = None, status: int = 200
 ) -> HttpResponse:
     """The row in place of the form that stood there; the focus comes back to where it was."""
-    context = {"line": table.line(row), "place": _place(request), "focus": True} | table.rights(request) | (more or {})
+    context = {"line": table.line(row), "place": _place(request), "focus": True}
+    context |= table.rights(request, row.shot.key) | (more or {})
     return render(request, f"{table.template}#row", context, status=status)
 
 

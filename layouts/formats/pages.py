@@ -16,7 +16,7 @@ from portal.access import May
 from portal.brief import once
 from portal.brief.both import TouchedMeanwhile
 from portal.brief.both_forms import carrying, length_of, sent
-from portal.brief.draft import closed_because
+from portal.brief.draft import ANY, closed_because
 from portal.pages import page, show, wants_part
 
 FORMATS = "layouts/formats/formats.html"
@@ -39,13 +39,16 @@ def _formats(
     campaign = request.member.campaign
     grid = queries.grid(campaign)
     closed = closed_because(campaign)
-    may_edit = access.may(request.member, May.EDIT_SHOTS) and not closed
+    may = access.may(request.member, May.EDIT_SHOTS)
+    may_edit = may and not closed_because(campaign, "formats")
+    may_choose = may and not closed_because(campaign, "formats", ANY)
     context = {
         "grid": grid,
         "stage": reverse("layouts:stage", args=[campaign.key, PLACE]).partition(PLACE)[::2],
         "closed": closed,
         "may_edit": may_edit,
-        "choosing": may_edit and ("choose" in request.GET or bool(told)),
+        "may_choose": may_choose,
+        "choosing": may_choose and ("choose" in request.GET or bool(told)),
         "told": told,
         "groups": catalogue.groups() if may_edit else [],
         "ordered": {format.name for format in grid.formats},
@@ -80,7 +83,7 @@ def by_hand(request: Any, kind: str) -> HttpResponse:
             return redirect("layouts:formats", request.member.campaign.key)
         except ValidationError as wrong:
             form.add_error(None, wrong)
-    context = {"form": form, "kind": kind, "closed": closed_because(request.member.campaign)}
+    context = {"form": form, "kind": kind, "closed": closed_because(request.member.campaign, "formats")}
     return show(request, BY_HAND, context, status=422 if form.errors else 200)
 
 
@@ -97,7 +100,7 @@ def format(request: Any, format: str) -> HttpResponse:
             return redirect("layouts:formats", request.member.campaign.key)
     else:
         form = carrying(form_of(row), {name: getattr(row, name) for name in actions.FIELDS})
-    context = {"form": form, "format": row, "closed": closed_because(request.member.campaign)}
+    context = {"form": form, "format": row, "closed": closed_because(request.member.campaign, "formats")}
     return show(request, FORMAT, context, status=422 if form.errors else 200)
 
 
@@ -120,7 +123,7 @@ def remove_format(request: Any, format: str) -> HttpResponse:
         "format": row,
         "goes": queries.what_goes(row),
         "title": f"Remove {row.name}?",
-        "closed": closed_because(request.member.campaign),
+        "closed": closed_because(request.member.campaign, "formats"),
     }
     if request.method != "POST":
         return show(request, REMOVE, context)

@@ -40,7 +40,7 @@ def _layout(
         line = queries.line(campaign, placement)
     except Placement.DoesNotExist as none:
         raise Http404 from none
-    closed = closed_because(campaign)
+    closed = closed_because(campaign, "layouts", line.placement.shot.key)
     may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
     context = {
         "line": line,

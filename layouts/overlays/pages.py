@@ -17,7 +17,8 @@ from portal.access import May
 from portal.brief import once
 from portal.brief.both import since
 from portal.brief.both_forms import arrived, length_of
-from portal.brief.draft import closed_because
+from portal.brief.draft import ANY, closed_because
+from portal.models import Campaign
 from portal.pages import page, show
 from portal.site.sentences import Clause, count, told
 
@@ -42,7 +43,7 @@ def _layouts(
     by_one = standing.total > queries.ON_ONE_PAGE
     chosen = request.GET.get("shot") or _first_with_work(shots, standing)
     lines = queries.lines(campaign, shot=chosen if by_one else "")
-    closed = closed_because(campaign)
+    closed = closed_because(campaign, "layouts", ANY)
     may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
     context = {
         "says": standing.says(mine=may_send),
@@ -57,8 +58,9 @@ def _layouts(
         "choose": queries.choose(campaign) if any(one.wide_open for one in asked) else {},
         "refused": list(queries.incoming(campaign, Incoming.State.REFUSED)[:50]),
         "aside": list(queries.incoming(campaign, Incoming.State.ASIDE)[:50]),
-        "closed": closed,
+        "closed": closed_because(campaign),
         "may_send": may_send,
+        "shut": _shut(campaign) if may_send else (),
         "errors": errors,
     }
     return show(request, LAYOUTS, context, status=status)
@@ -113,7 +115,7 @@ def place(request: Any, incoming: str) -> HttpResponse:
         "row": row,
         "look": looking.looks([row.file]).get(row.file.sha256) if row.file else None,
         "choose": queries.choose(campaign),
-        "closed": closed_because(campaign),
+        "closed": closed_because(campaign, "layouts", ANY),
     }
     if request.method != "POST":
         return show(request, PLACE, context)
@@ -142,15 +144,23 @@ def progress(request: Any) -> HttpResponse:
     campaign = request.member.campaign
     keys = request.GET.get("of", "").split(",")[:1000]
     lines = queries.lines(campaign, keys=keys)
-    closed = closed_because(campaign)
-    may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed
+    may_send = access.may(request.member, May.UPLOAD_LAYOUTS) and not closed_because(campaign, "layouts", ANY)
     context = {
         "ended": [line for line in lines if not line.open],
         "open": open_of(request, [line for line in lines if line.open]),
         "says": queries.standing(campaign).says(mine=may_send),
         "may_send": may_send,
+        "shut": _shut(campaign) if may_send else (),
     }
     return render(request, "layouts/overlays/progress.html", context)
+
+
+def _shut(campaign: Campaign) -> set[str]:
+    """Keys of the shots whose layouts stay as they were signed while a change has opened those of others."""
+    if not campaign.locked_version_id:
+        return set()
+    keys = campaign.shots.values_list("key", flat=True)
+    return {key for key in keys if closed_because(campaign, "layouts", key)}
 
 
 def open_of(request: Any, lines: Sequence[queries.Line]) -> dict[str, Any] | None:

@@ -156,7 +156,7 @@ def _of(member: Member, shot: Shot) -> dict[str, Any]:
         "zone": drawing.box(*now.hero) if now and now.hero else None,
         "stands": words.stands(now),
         "about": words.about(now) if now else [],
-        "closed": closed_because(member.campaign),
+        "closed": closed_because(member.campaign, "pictures", shot.key),
         "here": reverse("layouts:shot-pictures", args=[key, shot.key]),
         "progress": {"open": bool(now and now.work.open), "sentence": words.stands(now), "done": None, "total": None},
         "signature": signature([], [now]),

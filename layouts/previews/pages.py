@@ -16,6 +16,7 @@ from layouts.previews.waiting import show_or_wait
 from portal import access
 from portal.access import May
 from portal.brief.both_forms import carrying, sent
+from portal.brief.draft import held
 from portal.files.sending import send
 from portal.models import Member
 from portal.pages import page, show
@@ -79,9 +80,12 @@ def image(request: Any, placement: str, which: str, tag: str) -> HttpResponse:
 def versions_only(member: Member) -> None:
     """Whoever may not read the draft sees its pictures only once they are those of a version.
 
-    While a version is out or locked the draft cannot move, so its pictures are the version's. Raises PermissionDenied.
+    While a version is out, or locked and no change has opened what is seen, they are the version's. Raises
+    PermissionDenied.
     """
-    if not (member.campaign.open_version_id or member.campaign.locked_version_id):
+    campaign = member.campaign
+    moves = {section for section, _ in held(campaign).places} & {"shots", "formats", "pictures", "layouts"}
+    if not (campaign.open_version_id or (campaign.locked_version_id and not moves)):
         access.need(member, May.READ_DRAFT)
 
 

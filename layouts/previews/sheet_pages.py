@@ -107,11 +107,15 @@ def _papers(campaign: str, shot: str, language: str) -> list[tuple[str, str]]:
     ]
 
 
+# What a sheet shows of the brief.
+DRAWN = ("campaign", "shots", "formats", "pictures", "layouts")
+
+
 @page(May.READ_VERSIONS)
 def sheet_file(request: Any) -> HttpResponse:
     """The contact sheet for the wall; `?shot=`, `?language=`, `?paper=a3` or `a4`."""
     campaign = request.member.campaign
-    brief = documents.current(campaign)
+    brief = documents.as_rows_stand(campaign, DRAWN)
     if brief.is_draft:
         access.need(request.member, May.READ_DRAFT)
     language = staging.pick_language(campaign, request.GET.get("language", ""))

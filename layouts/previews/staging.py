@@ -107,7 +107,7 @@ def stage(member: Member, row: Seen) -> dict[str, Any]:
         },
         "signature": signature([row]) + full["state"] + printed["state"],
         "may_try_again": actions.may_try_again(member),
-        "closed": closed_because(campaign),
+        "closed": closed_because(campaign, "pictures", placement.shot.key),
         "detail": full,
         "proof": printed,
         "pictures": pictures(campaign, row, found),

@@ -12,7 +12,7 @@ from layouts.previews import staging, words
 from layouts.previews.queries import seen
 from layouts.previews.waiting import show_or_wait
 from portal.access import May
-from portal.brief.draft import closed_because
+from portal.brief.draft import ANY, closed_because
 from portal.models import Member
 from portal.pages import page
 from portal.site.sentences import count, part
@@ -63,7 +63,7 @@ def _spreads(member: Member, shots: Page, language: str) -> dict[str, Any]:
         "progress": progress,
         "signature": staging.signature(rows, now.values()),
         "lead_words": part(len(now), len(shots), "mockup", "in") if shots else "There are no shots yet.",
-        "closed": closed_because(campaign),
+        "closed": closed_because(campaign, "pictures", ANY),
     }
 
 

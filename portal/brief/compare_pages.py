@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from portal import access
 from portal.access import May
 from portal.brief import comparing, documents, looking, sections, stamps
+from portal.brief.draft import held
 from portal.brief.models import Campaign, Look
 from portal.files.sending import send
 from portal.pages import CampaignRequest, page, show
@@ -54,7 +55,7 @@ def compare(request: CampaignRequest) -> HttpResponse:
 
 def _newest_pair(campaign: Campaign, names: list[str]) -> tuple[str, str]:
     """The draft against the newest version while it is open, else the two newest versions."""
-    closed = campaign.open_version_id or campaign.locked_version_id
+    closed = campaign.open_version_id or (campaign.locked_version_id and not held(campaign).opened)
     choice = [name for name in names if name != DRAFT] if closed and len(names) > 2 else names
     return (choice[-2], choice[-1]) if len(choice) > 1 else ("", "")
 
@@ -105,7 +106,7 @@ def check(request: CampaignRequest, stamp: str = "") -> HttpResponse:
     context: dict[str, Any] = {"typed": typed, "needed": stamps.NEEDED}
     if typed:
         versions = sealed.versions(campaign)
-        open_to_edits = not campaign.locked_version_id and not campaign.open_version_id
+        open_to_edits = not campaign.open_version_id and (not campaign.locked_version_id or held(campaign).opened)
         draft = documents.draft_of(campaign) if access.may(member, May.READ_DRAFT) and open_to_edits else None
         answer = stamps.look_up(typed, versions, draft)
         context |= {"answer": answer} | _moved_since(request, answer, versions, draft)

@@ -1,10 +1,12 @@
 """The document that pages, lists and files are drawn from: the version that holds, or the draft."""
 
 import json
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
 from portal.brief import sections
+from portal.brief.draft import held
 from portal.brief.models import Campaign, Version
 from portal.record.canonical import section_digests, version_digest
 
@@ -46,6 +48,21 @@ def draft_of(campaign: Campaign) -> Brief:
     document = sections.assemble(campaign)
     digests = section_digests(document)
     return Brief(document, digests, version_digest(digests), None, "draft")
+
+
+def as_rows_stand(campaign: Campaign, names: Collection[str]) -> Brief:
+    """The brief whose sections of these names are the rows themselves, for what is drawn from rows.
+
+    The version that is out; the locked one while nothing that a change has opened makes these sections differ from it;
+    else the draft.
+    """
+    if campaign.open_version:
+        return of_version(campaign.open_version, campaign)
+    draft = draft_of(campaign) if held(campaign).places or not campaign.locked_version else None
+    locked = campaign.locked_version
+    if locked and (draft is None or all(draft.digests.get(name) == locked.sections.get(name) for name in names)):
+        return of_version(locked, campaign)
+    return draft or draft_of(campaign)
 
 
 def current(campaign: Campaign) -> Brief:

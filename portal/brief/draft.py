@@ -29,6 +29,9 @@ class Held:
 
     locked: int | None
     out: int | None
+    # First characters of their digests, in groups of four, as stamps have them.
+    locked_stamp: str
+    out_stamp: str
     # Number of the change, its places, the same in words.
     opened: list[tuple[int, list[tuple[str, str]], str]]
     # Shots by key, whether the locked version has them not: what belongs to a new shot is opened with it.
@@ -49,7 +52,7 @@ def held(campaign: Campaign) -> Held:
     of = (campaign.locked_version_id, campaign.open_version_id)
     kept: tuple[tuple[int | None, int | None], Held] | None = campaign.__dict__.get("_held")
     if kept is None or kept[0] != of:
-        kept = campaign.__dict__["_held"] = (of, _read(campaign) if any(of) else Held(None, None, []))
+        kept = campaign.__dict__["_held"] = (of, _read(campaign) if any(of) else Held(None, None, "", "", []))
     return kept[1]
 
 
@@ -62,6 +65,8 @@ def _read(campaign: Campaign) -> Held:
         .values_list(
             "locked_version__number",
             "open_version__number",
+            "locked_version__digest",
+            "open_version__digest",
             "opening__number",
             "opening__opens",
             "opening__opens_words",
@@ -71,7 +76,12 @@ def _read(campaign: Campaign) -> Held:
     opened = [
         (number, [(place[0], place[1]) for place in opens], words) for *_, number, opens, words in found if number
     ]
-    return Held(found[0][0], found[0][1], opened)
+    locked, out, locked_digest, out_digest, *_ = found[0]
+    return Held(locked, out, _stamp(locked_digest), _stamp(out_digest), opened)
+
+
+def _stamp(digest: str | None) -> str:
+    return f"{digest[:4]} {digest[4:8]}" if digest else ""
 
 
 def closed_because(campaign: Campaign, section: str = "", shot: str | None = "") -> str:

@@ -8,7 +8,9 @@ from portal import access
 from portal.access import May
 from portal.brief import looking, reading, sections, standing, stands, wording
 from portal.brief.campaign_section import people
-from portal.brief.models import Campaign
+from portal.brief.draft import held
+from portal.brief.models import Campaign, Version
+from portal.changes import first as changes
 from portal.people.models import Member
 from portal.sealing import queries as sealed
 from portal.sealing.forms import answering
@@ -23,10 +25,11 @@ LISTED = 800  # lines on the whole page: it stays under 300 kB with the longest 
 def context(member: Member) -> dict[str, Any]:
     """All that the page's template needs."""
     campaign = member.campaign
-    if campaign.locked_version_id:
-        return _sealed(member, "locked") | {"ways": ways(member), "news": looking.news(member)}
-    if campaign.open_version_id:
-        return _sealed(member, "out") | {"ways": ways(member), "news": looking.news(member)}
+    if version := campaign.open_version:
+        return _sealed(member, version, "out") | {"ways": ways(member), "news": looking.news(member)}
+    if version := campaign.locked_version:
+        changed = changes.lines(member)
+        return _sealed(member, version, "locked") | changed | {"ways": ways(member), "news": looking.news(member)}
     if not access.may(member, May.READ_DRAFT):
         # Not a word of the draft, not even how much of it there is.
         return {"state": "closed", "lead": _nothing_to_read(campaign), "ways": []}
@@ -65,17 +68,15 @@ def _parts(rows: list[stands.Line]) -> list[tuple[str, list[stands.Line]]]:
     return [(name, lines) for name, lines in parts if lines]
 
 
-def _sealed(member: Member, state: str) -> dict[str, Any]:
+def _sealed(member: Member, version: Version, state: str) -> dict[str, Any]:
     campaign = member.campaign
-    version = campaign.locked_version or campaign.open_version
-    assert version is not None  # noqa: S101  the caller looked
     here = sealed.standing_of(version, campaign, member)
     places = sealed.places(here, member)
     return {
         "state": state,
         "version": version,
         "here": here,
-        "lead": _locked(here) if state == "locked" else _out(here, places, member),
+        "lead": _locked(here) if state == "locked" else f"{_out(here, places, member)}{_stays_locked(campaign)}",
         "asked": any(place.in_turn for place in places),
         "digest_groups": digest_groups(version.digest),
         "read_label": f"Read version {version.number}",
@@ -87,6 +88,12 @@ def _sealed(member: Member, state: str) -> dict[str, Any]:
 def _locked(here: sealed.Standing) -> str:
     names = joined([signer.told for signer in here.signed])
     return f"The brief is locked as version {here.version.number}, signed by {names}."
+
+
+def _stays_locked(campaign: Campaign) -> str:
+    """While a second version is out the first one holds, and all that leaves is drawn from it."""
+    here = held(campaign)
+    return "" if here.locked is None else f" Until it is signed by all, version {here.locked} holds."
 
 
 def _out(here: sealed.Standing, places: list[sealed.Place], member: Member) -> str:
@@ -118,7 +125,9 @@ def _nothing_to_read(campaign: Campaign) -> str:
 def ways(member: Member) -> list[dict[str, str]]:
     """Where this reader's own work is done: the pages for what their role may change."""
     key = member.campaign.key
-    return [
+    raises = member.campaign.locked_version_id and access.may(member, May.RAISE_CHANGE)
+    changing = [{"label": "Changes", "url": reverse("portal:changes", args=[key])}] if raises else []
+    return changing + [
         {"label": label, "url": reverse(name, args=[key])}
         for label, name, acts in _OWN_WORK
         if any(access.may(member, act) for act in acts)

@@ -6,6 +6,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.timezone import localdate
 
 from portal import access
 from portal.access import May
@@ -15,6 +16,8 @@ from portal.brief.both_forms import carrying, sent
 from portal.brief.draft import closed_because
 from portal.brief.forms import TermsForm
 from portal.brief.models import Campaign, Look
+from portal.delegation import queries as delegation
+from portal.delegation import wording as who_signs
 from portal.pages import CampaignRequest, page, show
 from portal.people.languages import NAMES, name_of
 from portal.people.models import Member
@@ -29,14 +32,22 @@ BRIEF = "portal/brief/brief.html"
 @page(May.READ_VERSIONS)
 def where_it_stands(request: CampaignRequest) -> HttpResponse:
     """Where the campaign stands and what is wanted of this reader."""
-    return show(request, WHERE, first_page.context(request.member))
+    member = request.member
+    return show(request, WHERE, first_page.context(member) | {"who_signs": _who_signs(member)})
+
+
+def _who_signs(member: Member) -> str:
+    """Who may sign for this reader, or for whom they may; asked of signers, and of others while a version is out."""
+    if not (member.campaign.open_version_id or access.may(member, May.SIGN_OFF)):
+        return ""
+    return who_signs.told_to(member, delegation.to_come(member), localdate())
 
 
 @page(May.READ_DRAFT, "GET", "HEAD", "POST", sends=May.EDIT_SHOTS)
 def terms(request: CampaignRequest) -> HttpResponse:
     """The campaign's terms: read by who may read the draft, changed by who may change shots."""
     campaign = request.member.campaign
-    closed = closed_because(campaign)
+    closed = closed_because(campaign, "campaign")
     if request.method == "POST":
         done, form = sent(request.POST, partial(_terms_form, request.member), partial(_settle, request.member))
         if done:

@@ -1,8 +1,10 @@
 """Reads that pages of the brief share."""
 
 from portal.brief import standing
+from portal.brief.draft import held
 from portal.brief.models import Campaign
 from portal.people.models import Member, User
+from portal.site.sentences import joined
 
 
 def seats(user: User) -> list[Member]:
@@ -18,9 +20,12 @@ def seats(user: User) -> list[Member]:
 
 
 def standing_words(campaign: Campaign) -> str:
-    """The state in the running head: "draft", "draft, after version 1", "version 2, locked, 9c41 e07b"."""
-    version = campaign.locked_version or campaign.open_version
-    if version is None:
-        return "draft"
-    state = "locked" if campaign.locked_version_id else "put forward"
-    return f"version {version.number}, {state}, {version.digest[:4]} {version.digest[4:8]}"
+    """The state in the running head: "draft", "version 2, locked, 9c41 e07b, opened by change 3"."""
+    here = held(campaign)
+    if here.locked is None:
+        return "draft" if here.out is None else f"version {here.out}, put forward, {here.out_stamp}"
+    locked = f"version {here.locked}, locked, {here.locked_stamp}"
+    if here.out is not None:
+        return f"{locked}; version {here.out}, put forward"
+    numbers = joined([str(number) for number, places, _ in here.opened if places])
+    return f"{locked}, opened by {'changes' if ' ' in numbers else 'change'} {numbers}" if numbers else locked

@@ -80,11 +80,19 @@ def became(change: Change) -> str:
     return sentence(f"it has opened {change.opens_words}, until a version that contains it is locked")
 
 
-def for_the_campaign(here: Held, to_decide: Sequence[Change], out: bool) -> str:
-    """The line on a locked campaign's first page: what is open, what waits for this reader."""
-    said = []
-    if here.says_opened and not out:
-        said.append(sentence(here.says_opened))
-    if to_decide:
-        said.append(told([Clause(len(to_decide), "change", "waits for your decision", "wait for your decision")]))
-    return " ".join(said)
+def to_decide(many: int) -> str:
+    """What waits for a signer's decision; empty for none."""
+    return told([Clause(many, "change", "waits for your decision", "wait for your decision")])
+
+
+def next_version(here: Held, must_fix: int) -> str:
+    """What lies between what changes have opened and a new version, as a sentence; empty where nothing is open."""
+    if not here.places:
+        return ""
+    opened = sentence(here.says_opened)
+    if must_fix:
+        stand = Clause(must_fix, "thing", "stands between it and a new version", "stand between it and a new version")
+        return f"{opened} {told([stand])}"
+    return (
+        f"{opened} Once it is edited, a version with it can be put forward; until that is signed, this holds."
+    )

@@ -17,10 +17,10 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from portal.site import sentences
-from portal.templatetags import ui_forms, ui_pictures
+from portal.templatetags import ui_changes, ui_forms, ui_pictures
 
 register = template.Library()
-for part in (ui_forms.register, ui_pictures.register):
+for part in (ui_changes.register, ui_forms.register, ui_pictures.register):
     register.tags.update(part.tags)
 
 HERE = "portal/components/"

@@ -47,8 +47,8 @@ def lists(request: CampaignRequest) -> HttpResponse:
         "shots": shots,
         "shot": shot,
         "tables": [
-            _table(request, FOOD, found[0], FOOD_CAUTIONS),
-            _table(request, PROPS, found[1], PROPS_CAUTIONS),
+            _table(request, FOOD, brief, found[0], FOOD_CAUTIONS),
+            _table(request, PROPS, brief, found[1], PROPS_CAUTIONS),
         ],
         "rest": f"&shot={shot['id']}" if shot else "",
         "once": ONCE,
@@ -58,7 +58,9 @@ def lists(request: CampaignRequest) -> HttpResponse:
     return show(request, "shots/lists/lists.html", context)
 
 
-def _table(request: CampaignRequest, table: Table, found: Listed, cautions: tuple[str, ...]) -> dict[str, Any]:
+def _table(
+    request: CampaignRequest, table: Table, brief: documents.Brief, found: Listed, cautions: tuple[str, ...]
+) -> dict[str, Any]:
     return {
         "table": table,
         "title": TITLES[table.id],
@@ -67,7 +69,13 @@ def _table(request: CampaignRequest, table: Table, found: Listed, cautions: tupl
         "totals": words.totals(found) if found.adds_up else [],
         "file": reverse("shots:lists", args=[request.member.campaign.key]) + table.id,
         "cautions": cautions,
-    } | table.rights(request)
+    } | _rights(request, table, brief)
+
+
+def _rights(request: CampaignRequest, table: Table, brief: documents.Brief) -> dict[str, Any]:
+    """What rows offer here. Of a version that was signed they are read: what a change opens is edited with its shot."""
+    rights = table.rights(request, "")
+    return rights if brief.is_draft else dict.fromkeys(rights, False)
 
 
 @page(May.READ_VERSIONS)

@@ -12,9 +12,9 @@ from shots.rows import plainly
 from shots.tables import Table, editable
 
 
-def rights(request: CampaignRequest) -> dict[str, Any]:
-    """What a row offers to this member."""
-    return {"editable": editable(request, May.EDIT_PROPS)}
+def rights(request: CampaignRequest, shot: str) -> dict[str, Any]:
+    """What a row of this shot (its key) offers to this member."""
+    return {"editable": editable(request, May.EDIT_PROPS, "props", shot)}
 
 
 def line_of_data(data: dict[str, Any], shot: dict[str, Any]) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from functools import partial
 from django.http import HttpResponse
 from django.urls import reverse
 
+from portal import access
 from portal.access import May
 from portal.brief import once
 from portal.brief.both import TouchedMeanwhile
@@ -37,6 +38,7 @@ def shots(request: CampaignRequest) -> HttpResponse:
     context = {
         "rows": rows,
         "closed": closed_because(campaign),
+        "adds": access.may(request.member, May.EDIT_SHOTS) and not closed_because(campaign, "shots"),
         "says": opening([state for _, state in rows]),
         "owed": owed([finding for _, state in rows for finding in state.must], request.member),
     }
@@ -68,7 +70,7 @@ def shot(request: CampaignRequest, shot: str) -> HttpResponse:
 @page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
 def add(request: CampaignRequest) -> HttpResponse:
     """A new shot behind the last."""
-    need_open(request)
+    need_open(request, "shots")
     form = ShotForm(request.POST or None)
     adding = partial(actions.add_shot, request.member, once=once.digest_of(request))
     if request.method == "POST" and (made := act_on(form, adding)):
@@ -92,7 +94,7 @@ def move(request: CampaignRequest, shot: str) -> HttpResponse:
 @page(May.EDIT_SHOTS, "GET", "HEAD", "POST")
 def remove(request: CampaignRequest, shot: str) -> HttpResponse:
     """Ask first, then remove; ask again where others have changed it, or what goes with it, since."""
-    need_open(request)
+    need_open(request, "shots")
     campaign = request.member.campaign
     told: list[str] = []
     with or_404():
