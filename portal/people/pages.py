@@ -10,7 +10,10 @@ from django.shortcuts import redirect
 
 from portal import access
 from portal.access import May, Side
+from portal.brief import once
 from portal.brief.draft import BriefClosed, closed_because
+from portal.delegation import queries as delegation
+from portal.delegation.wording import day
 from portal.pages import CampaignRequest, page, show
 from portal.people import actions, queries
 from portal.people.forms import InviteForm, SeatForm
@@ -36,7 +39,7 @@ def invite(request: CampaignRequest) -> HttpResponse:
     form = InviteForm(request.member, request.POST)
     if form.is_valid():
         try:
-            sent = actions.invite(request.member, **form.cleaned_data)
+            sent = actions.invite(request.member, **form.cleaned_data, once=once.digest_of(request))
         except ValidationError as refusal:
             form.add_error(None, refusal)
         except BriefClosed as closed:
@@ -109,25 +112,38 @@ def _people(
     invites = bool(access.invitable_roles(by))
     seats = seats or {}
     here = list(queries.members(by.campaign))
+    notes = _notes(here)
     unanswered = list(queries.unanswered(by.campaign)) if invites else []
     context = {
         "says": people_say(here, len(unanswered)),
-        "sides": [_side(side, here, by, seats) for side in Side],
+        "sides": [_side(side, here, by, seats, notes) for side in Side],
         "invitations": unanswered,
         "invites": invites,
         "form": (form or InviteForm(by)) if invites else None,
-        "closed": closed_because(by.campaign),
+        "closed": closed_because(by.campaign, "campaign"),
     }
     return show(request, PEOPLE, context, **answer)
 
 
-def _side(side: Side, here: list[Member], by: Member, seats: dict[str, SeatForm]) -> dict[str, Any]:
+def _notes(here: list[Member]) -> dict[int, str]:
+    """Who signs, and who does so in somebody's place today."""
+    notes = {person.pk: "signs" for person in access.those_who_may(here, May.SIGN_OFF)}
+    for one in delegation.held_by(here):
+        notes[one.signer_id] = f"signs, until {day(one.last_day)} also by {one.delegate.user}"
+        own = f"{notes[one.delegate_id]}, and" if one.delegate_id in notes else "signs"
+        notes[one.delegate_id] = f"{own} for {one.signer.user} until {day(one.last_day)}"
+    return notes
+
+
+def _side(
+    side: Side, here: list[Member], by: Member, seats: dict[str, SeatForm], notes: dict[int, str]
+) -> dict[str, Any]:
     rows = []
     for person in (one for one in here if one.side == side):
         form = None
         if actions.decides_about(by, person.role):
             form = seats.get(person.key) or SeatForm(by, person)
-        rows.append({"person": person, "form": form, "note": "signs" if access.may(person, May.SIGN_OFF) else ""})
+        rows.append({"person": person, "form": form, "note": notes.get(person.pk, "")})
     return {"name": side, "label": side.label, "rows": rows, "nobody": _NOBODY[side]}
 
 

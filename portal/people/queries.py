@@ -13,16 +13,16 @@ from portal.brief.models import Campaign
 from portal.brief.queries import seats
 from portal.people.models import INVITATION_LASTS, Invitation, Member, User
 from portal.people.waiting import Waiting
-from portal.sealing.models import SignOff
+from portal.sealing.asking import Signature, signatures
 from portal.talk.models import Comment
 
 
 def waiting(user: User) -> list[Waiting]:
-    """The person's campaigns, those that wait for them first, else newest first. Three queries, however many."""
+    """The person's campaigns, those that wait for them first, else newest first. Six queries, however many."""
     mine = list(seats(user))
-    signed = set(SignOff.objects.filter(member__in=mine).values_list("member_id", "version_id"))
+    wanted = signatures(mine)
     answers = _open_comments(mine)
-    rows = [_waiting(seat, signed, answers) for seat in mine]
+    rows = [_waiting(seat, wanted[seat.pk], answers) for seat in mine]
     return sorted(rows, key=lambda row: not row.waits)
 
 
@@ -52,18 +52,17 @@ def recently(sent: Invitation) -> bool:
     return timezone.now() - sent.sent_at < timedelta(minutes=1) and not sent.mail_failed
 
 
-def _waiting(seat: Member, signed: set[tuple[int, int]], answers: Counter[tuple[int, str]]) -> Waiting:
+def _waiting(seat: Member, wanted: Signature, answers: Counter[tuple[int, str]]) -> Waiting:
     campaign = seat.campaign
-    version = campaign.open_version
-    has_signed = version is not None and (seat.pk, version.pk) in signed
-    asked = version is not None and seat.key in version.signers and access.may(seat, access.May.SIGN_OFF)
-    is_draft = version is None and campaign.locked_version_id is None
+    is_draft = campaign.open_version is None and campaign.locked_version_id is None
     return Waiting(
         seat=seat,
-        sign=asked and not has_signed,
-        signed=has_signed,
+        sign=wanted.own and not wanted.early,
+        signed=wanted.given,
         mend=campaign.standing.get("by_role", {}).get(seat.role, 0) if is_draft else 0,
         answer=sum(answers[campaign.pk, audience] for audience in access.audiences(seat)),
+        early=wanted.early,
+        sign_for=wanted.others,
     )
 
 

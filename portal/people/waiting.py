@@ -13,17 +13,23 @@ _BETWEEN = "between the brief and the lock"
 
 @dataclass(frozen=True)
 class Waiting:
-    """One campaign in a person's list. `mend` counts must-fix findings of theirs, `answer` open comments."""
+    """One campaign in a person's list. `mend` counts must-fix findings of theirs, `answer` open comments.
+
+    `early`: their signature is asked for once the agency has signed. `sign_for`: names of those in whose place they are
+    to sign.
+    """
 
     seat: Member
     sign: bool
     signed: bool
     mend: int
     answer: int
+    early: bool = False
+    sign_for: tuple[str, ...] = ()
 
     @property
     def waits(self) -> bool:
-        return self.sign or bool(self.mend) or bool(self.answer)
+        return self.sign or bool(self.sign_for) or bool(self.mend) or bool(self.answer)
 
     @property
     def says(self) -> list[str]:
@@ -32,6 +38,8 @@ class Waiting:
         version = self.seat.campaign.open_version
         if self.sign and version:
             said.append(f"Version {version.number} waits for your signature.")
+        if version:
+            said += [f"Version {version.number} waits for your signature for {name}." for name in self.sign_for]
         mend = Clause(self.mend, "thing", f"of yours stands {_BETWEEN}", f"of yours stand {_BETWEEN}")
         answer = Clause(self.answer, "comment", "waits for an answer", "wait for an answer")
         said += [sentences.told([mend]), sentences.told([answer])]
@@ -46,7 +54,9 @@ class Waiting:
         if version := campaign.open_version:
             if self.signed:
                 return f"You have signed version {version.number}; others have yet to."
-            return "" if self.sign else f"Version {version.number} is out for signature, by others."
+            if self.early:
+                return f"Version {version.number} is out for signature. The agency signs before you do."
+            return "" if self.sign or self.sign_for else f"Version {version.number} is out for signature, by others."
         must_fix = campaign.standing.get("must_fix", 0)
         if self.mend or not access.may(self.seat, May.READ_DRAFT):
             return ""

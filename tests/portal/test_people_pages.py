@@ -83,7 +83,7 @@ def test_people_asks_the_database_the_same_number_of_times(client, producer, sig
     sign_in(producer)
     client.get(people(producer))
 
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         client.get(people(producer))
 
 
