@@ -46,10 +46,10 @@ def capture(request: Any, shot: str) -> HttpResponse:
 @page(May.READ_DRAFT)
 @never_cache
 def changes(request: Any, shot: str) -> HttpResponse:
-    """What would change the plan, by itself: for shots of many formats."""
+    """What would change the plan: to htmx by itself, else with all of the page. For shots of many formats."""
     kept = queries.of_shot(_shot(request, shot))
     trial = tried(kept, request.GET)
-    context = _context(request, trial) | {"changes": trial.changes()}
+    context = _context(request, trial) | _forms(kept, {}) | {"changes": trial.changes()}
     return show(request, PLAN, context, fragment="changes")
 
 
