@@ -82,6 +82,7 @@ class HeroFoodFactory(DjangoModelFactory):
     supplier = "Invented kitchen"
     recipe, recipe_version = "Invented recipe", "1.0"
     allergens = ["gluten"]
+    handling = "Invented caution: kept apart, gloves."
 
 
 class PropFactory(DjangoModelFactory):

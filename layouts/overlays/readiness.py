@@ -7,6 +7,7 @@ from django.urls import reverse
 from layouts.formats.queries import language, read_states, state
 from layouts.overlays.doubts import doubts
 from layouts.overlays.models import Incoming
+from layouts.overlays.older import Reshaped
 from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
@@ -22,6 +23,7 @@ KINDS = {
     "layout fault": ("layout", "must be mended", "must be mended"),
     "layout unread": ("layout", "could not be read", "could not be read"),
     "layout look": ("layout", "is worth a look", "are worth a look"),
+    "layout older": ("layout", "is older than its crop", "are older than their crops"),
     "question": ("file", "waits for its place", "wait for their places"),
 }
 # Stands for a key in an address that is built once and used for every placement.
@@ -29,17 +31,26 @@ _PLACE = "KEY"
 
 
 def ready(campaign: Campaign) -> list[Finding]:
-    """Findings placement by placement, then the questions; four queries for any number of placements."""
+    """Findings placement by placement, then the questions; a few queries for any number of placements."""
     before, _, after = reverse("layouts:layout", args=[campaign.key, _PLACE]).partition(_PLACE)
     several = len(campaign.languages) > 1
     found = []
-    in_doubt = doubts(campaign)
+    in_doubt, reshaped = doubts(campaign), Reshaped(campaign)
     for row in read_states(campaign):
         look = (row["worth_a_look"] or 0) + len(in_doubt.get(row["key"], ()))
         where = f"{row['format__name']}, {language(row['language'])}" if several else row["format__name"]
         finding = _of(row, where, f"{before}{row['key']}{after}", look)
         found += [finding] if finding else []
+        if older := reshaped.since(row):
+            found.append(_older(row, where, f"{before}{row['key']}{after}", older))
     return found + _questions(campaign)
+
+
+def _older(row: dict[str, Any], where: str, url: str, older: str) -> Finding:
+    number = row["shot__number"]
+    says = f"The layout of shot {number} for {where} {older}: does its type still stand where it should?"
+    what = f"{where}, shot {number}"
+    return Finding("worth-a-look", says, what, "older than its crop", _SENDERS, url, "layout older")
 
 
 def _of(row: dict[str, Any], where: str, url: str, look: int) -> Finding | None:
@@ -53,7 +64,7 @@ def _of(row: dict[str, Any], where: str, url: str, look: int) -> Finding | None:
         case "working":
             says = f"The layout of shot {number} for {where} is still being checked."
             # The portal's own work: nobody is asked for anything.
-            return Finding("must-fix", says, what, "being checked", (), url, "layout check")
+            return Finding("must-fix", says, what, "being checked", (), url, "layout check", waivable=False)
         case "failed":
             says = f"The layout of shot {number} for {where} could not be read: {row['now__work__says']}"
             return Finding("must-fix", says, what, "could not be read", _SENDERS, url, "layout unread")

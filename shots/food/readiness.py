@@ -8,7 +8,10 @@ from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign
+from portal.site.sentences import sentence
+from shots import cautions
 from shots.food import queries
+from shots.food.allergens import words
 from shots.food.models import HeroFood
 from shots.shot.queries import read
 
@@ -20,6 +23,13 @@ KINDS = {
     "recipe-unconfirmed": ("recipe", "waits for the client's word", "wait for the client's word"),
     "supplier": ("food", "has no supplier", "have no supplier", "foods"),
     "allergens": ("food", "does not tell its allergens", "do not tell their allergens", "foods"),
+    "allergens-unhandled": ("food", "has allergens and no caution", "have allergens and no caution", "foods"),
+    "substitution-open": (
+        "substitution",
+        "is not cleared by the client's legal reader",
+        "are not cleared by the client's legal reader",
+    ),
+    **cautions.KINDS,
 }
 _STYLISTS = tuple(access.roles_that_may(May.EDIT_FOOD))
 _BUYERS = tuple(access.roles_that_may(May.CONFIRM_RECIPE))
@@ -56,9 +66,32 @@ def _of(food: HeroFood, campaign: Campaign) -> Iterator[Finding]:
         yield _unconfirmed(food, named, reverse("shots:shot", args=[campaign.key, food.shot.key]) + "#food")
     if not food.supplier:
         yield _look(food, f"{named} has no supplier.", "no supplier", url, "supplier")
+    if food.substitution and not food.cleared_by:
+        yield _uncleared(food, named, reverse("shots:shot", args=[campaign.key, food.shot.key]) + "#food")
+    yield from _dangers(food, named, url)
+
+
+def _uncleared(food: HeroFood, named: str, url: str) -> Finding:
+    says = f"The client's legal reader has not cleared the substitution for {named}: {food.substitution}"
+    return _must(food, sentence(says), "substitution to be cleared", _BUYERS, url, "substitution-open")
+
+
+def _dangers(food: HeroFood, named: str, url: str) -> Iterator[Finding]:
+    """What could hurt somebody. Allergens are told and handled, or the brief is not signed: that is never waived."""
+    what = f"{food.name}, shot {food.shot.number}"
     if food.allergens is None:
         says = f"The allergens of {named} are not stated; everybody on set must be told."
-        yield _look(food, says, "allergens not stated", url, "allergens")
+        wants = "allergens not stated"
+        yield Finding("must-fix", says, what, wants, _STYLISTS, url, "allergens", waivable=False)
+    elif food.allergens and not food.handling.strip():
+        says = (
+            f"{named} has {words(food.allergens)}, and its handling says nothing: who may touch it, and what is kept "
+            "apart from it? Local food law decides."
+        )
+        wants = "allergens without a caution"
+        yield Finding("must-fix", says, what, wants, _STYLISTS, url, "allergens-unhandled", waivable=False)
+    texts = (food.name, food.recipe, food.substitution, food.prep, food.notes)
+    yield from cautions.missing(f"{named} names", texts, food.handling, what, _STYLISTS, url)
 
 
 def _unnamed(food: HeroFood, named: str, url: str) -> Finding:

@@ -6,11 +6,12 @@ from typing import Any
 from django.urls import reverse
 
 from portal import access
-from portal.access import May
+from portal.access import May, Role
 from portal.brief import fields, sections
 from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from shots import cautions
 from shots.light.actions import FIELDS
 from shots.light.models import Light
 from shots.rows import plainly
@@ -18,7 +19,7 @@ from shots.shot.models import Shot
 from shots.shot.queries import read
 
 # Words for findings of a kind, as in Section.kinds.
-KINDS = {"no-key-light": ("shot", "names no key light", "name no key light")}
+KINDS = {"no-key-light": ("shot", "names no key light", "name no key light"), **cautions.KINDS}
 
 TELLS = Words(
     {
@@ -58,6 +59,16 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
             says, what = f"The light of shot {shot.number} names no key.", f"Light, shot {shot.number}"
             url = reverse("shots:light", args=[campaign.key, shot.key])
             yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "no-key-light")
+        for finding in _hazards(shot, campaign, roles):
+            yield shot.key, finding
+
+
+def _hazards(shot: Shot, campaign: Campaign, roles: tuple[Role, ...]) -> Iterator[Finding]:
+    """Flames, rigging and power that the light names; its notes are where a caution is written."""
+    light, url = _of(shot), reverse("shots:light", args=[campaign.key, shot.key])
+    texts = (light.key_light, light.fill, light.ground, light.lamps, light.power)
+    what = f"Light, shot {shot.number}"
+    yield from cautions.missing(f"The light of shot {shot.number} names", texts, light.notes, what, roles, url)
 
 
 def ready(campaign: Campaign) -> list[Finding]:

@@ -11,13 +11,14 @@ from portal.brief import fields, sections
 from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from shots import cautions
 from shots.props import queries
 from shots.props.actions import FIELDS
 from shots.props.models import Prop
 from shots.rows import plainly
 
 # Words for findings of a kind, as in Section.kinds.
-KINDS = {"prop-open": ("prop", "has no source or date", "have no source or date")}
+KINDS = {"prop-open": ("prop", "has no source or date", "have no source or date"), **cautions.KINDS}
 TELLS = Words(
     {
         "": Thing(
@@ -71,11 +72,14 @@ def _of(prop: Prop, campaign: Campaign) -> Iterator[Finding]:
         missing.append("due date")
     if prop.basis == Prop.Basis.HIRE and prop.returns_by is None:
         missing.append("return date")
+    url = reverse("shots:prop", args=[campaign.key, prop.key])
+    what = f"{prop.name}, shot {prop.shot.number}"
     if missing:
-        url = reverse("shots:prop", args=[campaign.key, prop.key])
-        what = f"{prop.name}, shot {prop.shot.number}"
         says = f"{prop.name} in shot {prop.shot.number} has no {_listed(missing)}."
         yield Finding("worth-a-look", says, what, f"no {missing[0]}", _WHO, url, "prop-open")
+    # What is marked as breakable says so on every list, beside the caution about glass and pottery.
+    caution = prop.note or ("breakable" if prop.breakable else "")
+    yield from cautions.missing(f"{prop.name} in shot {prop.shot.number} names", (prop.name,), caution, what, _WHO, url)
 
 
 def _listed(words: list[str]) -> str:

@@ -70,7 +70,7 @@ def ready(campaign: Campaign) -> list[Finding]:
         return [finding for _, finding in by_shot(campaign)]
     url = reverse("shots:add", args=[campaign.key])
     says = "The campaign has no shots yet: say which pictures were ordered."
-    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "no-shots")]
+    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "no-shots", waivable=False)]
 
 
 def register() -> None:

@@ -94,7 +94,7 @@ def test_an_empty_shot_misses_text_food_light_and_pixels(campaign):
         ({"as_sold": HeroFood.AsSold.NOT_ASKED}, "must-fix", "client to be asked"),
         ({"as_sold": HeroFood.AsSold.ASKED}, "must-fix", "client to confirm"),
         ({"supplier": ""}, "worth-a-look", "no supplier"),
-        ({"allergens": None}, "worth-a-look", "allergens not stated"),
+        ({"allergens": None}, "must-fix", "allergens not stated"),
     ],
 )
 def test_food_that_misses_one_thing_is_found_for_it(whole, campaign, changed, level, wants):
@@ -103,7 +103,7 @@ def test_food_that_misses_one_thing_is_found_for_it(whole, campaign, changed, le
 
 
 def test_the_clients_word_is_asked_of_the_client_and_leads_where_it_is_given(whole, campaign):
-    HeroFood.objects.update(as_sold=HeroFood.AsSold.ASKED, substitution="Oat milk")
+    HeroFood.objects.update(as_sold=HeroFood.AsSold.ASKED, substitution="Oat milk", cleared_by="Aud Lindqvist")
     (finding,) = ours()["food"].ready(campaign)
     assert finding.roles == ("client",)
     assert finding.url == f"/c/{campaign.key}/shots/{whole.key}/#food"
