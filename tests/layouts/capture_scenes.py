@@ -1,5 +1,8 @@
 """A shot whose captures can be planned: camera, mockup with its hero zone, and layouts that have come."""
 
+from types import SimpleNamespace
+
+from layouts.capture import actions, asking
 from layouts.overlays import actions as overlays
 from layouts.pictures import actions as pictures
 from portal.access import Role
@@ -7,6 +10,7 @@ from shots.models import Camera
 from tests.factories import member_of
 from tests.layouts import layout_files
 from tests.layouts.mockup_files import upload
+from tests.test_queries import put_forward
 from tests.work import run_work
 
 # Small enough to lay pictures over the whole frame; the pixels of the formats of `ordered` fit into two frames of it.
@@ -28,3 +32,19 @@ def plannable(agency, *, number=1, camera=CAMERA, zone=(0.4, 0.35, 0.62, 0.7), l
         overlays.receive_files(designer, files=[sent], placement=row.key)
     run_work()
     return shot
+
+
+def accepted(shot):
+    """The photographer accepts the plan as it is."""
+    photographer = member_of(shot.campaign, Role.PHOTOGRAPHER)
+    actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
+
+
+def lock(campaign):
+    """The brief as it stands, locked as version 1, whatever readiness says of it."""
+    roles = (Role.CLIENT, Role.AGENCY, Role.PHOTOGRAPHER)
+    members = {role: campaign.members.filter(role=role).first() or member_of(campaign, role) for role in roles}
+    put_forward(SimpleNamespace(campaign=campaign, members=members))
+    campaign.locked_version, campaign.open_version = campaign.open_version, None
+    campaign.save(update_fields=["locked_version", "open_version"])
+    return campaign.locked_version
