@@ -12,5 +12,6 @@ class LayoutsConfig(AppConfig):
     def ready(self) -> None:
         for topic in SECTIONS:
             import_module(f"layouts.{topic}.section").register()
-        import_module("layouts.formats.receivers").connect()
+        for receivers in ("formats.receivers", "overlays.sent_back", "pictures.sent_back"):
+            import_module(f"layouts.{receivers}").connect()
         import_module("layouts.pictures.photos").register()

@@ -37,7 +37,7 @@ def digest(member: Member, rows: Sequence[Notice], name: str) -> EmailMessage:
         "change": settings.ADDRESS + reverse("portal:campaign-mail", args=[member.campaign.key]),
         "stop": stop,
     }
-    text = render_to_string("portal/notices/digest.txt", words)
+    text = render_to_string("portal/notices/digest.txt", words).rstrip() + "\n"
     subject = subject_line(member, len(waiting), len(other))
     headers = _headers(stop, name)
     return EmailMessage(subject, text, settings.DEFAULT_FROM_EMAIL, [member.user.email], headers=headers)
