@@ -1,4 +1,4 @@
-"""Protects edits at the same instant, on SQLite and PostgreSQL: all that fit are kept, the others are shown, none lost."""
+"""Protects edits at the same instant: all that fit are kept, the others are shown, and nothing is lost."""
 
 from html import unescape
 

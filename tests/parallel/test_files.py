@@ -50,10 +50,8 @@ def test_a_file_that_is_sent_twice_at_once_is_taken_once(campaign, person, at_on
     page = reverse("layouts:layout", args=[campaign.key, placement.key])
     url = reverse("layouts:send-layout", args=[campaign.key, placement.key])
     form = filled(browser.get(page), "send/")
-    sends = [
-        lambda file=layout_files.upload("a.png", size=(540, 960)): browser.post(url, form | {"files": [file]})
-        for _ in range(2)
-    ]
+    files = [layout_files.upload("a.png", size=(540, 960)) for _ in range(2)]
+    sends = [lambda file=file: browser.post(url, form | {"files": [file]}) for file in files]
     first, second = at_once(sends)
     assert first["Location"] == second["Location"]
     assert (Layout.objects.count(), Incoming.objects.count(), StoredFile.objects.count()) == (1, 1, 1)
@@ -62,7 +60,8 @@ def test_a_file_that_is_sent_twice_at_once_is_taken_once(campaign, person, at_on
 def test_one_file_that_two_send_at_once_is_stored_once(campaign, person, at_once):
     url = reverse("layouts:mockup", args=[campaign.key, Shot.objects.get().key])
     people = [person(Role.DESIGNER) for _ in range(2)]
-    sends = [lambda b=b, file=upload("same.png"): b.post(url, {"file": file}) for b in people]
+    files = [upload("same.png") for _ in people]
+    sends = [lambda b=b, file=file: b.post(url, {"file": file}) for b, file in zip(people, files, strict=True)]
     assert sorted(answer.status_code for answer in at_once(sends)) == [302, 422]
     assert (Mockup.objects.count(), StoredFile.objects.count()) == (1, 1)
 

@@ -37,7 +37,7 @@ def order(*acts):
 
 
 def holds(act):
-    """The document of the version that is out; that what it was drawn from is still what stands; and `act` before it."""
+    """The document of the one version, which is out, and is the last of what the log tells of it and of `act`."""
     version = Version.objects.get()
     assert Campaign.objects.get().open_version == version
     assert order("version.put-forward", act)[-1] == "version.put-forward"
