@@ -26,20 +26,28 @@ def language(tag: str) -> str:
     return f"{name} ({where})" if where else name
 
 
+_STATES = "placement states"
+_IN_ORDER = ("shot__number", "format__position", "format_id", "language")
+
+
 def read(campaign: Campaign) -> list[Format]:
     """The campaign's formats in order, read once while a document or readiness is drawn up."""
     return reading.once(campaign, "formats", lambda: list(campaign.formats.all()))
 
 
 def read_wanted(campaign: Campaign) -> list[Placement]:
-    """The wanted placements in order, each with its shot and format; the same."""
+    """The wanted placements in order, each with its shot and format; the same. Readiness has read them already."""
     return reading.once(campaign, "placements", lambda: _wanted(campaign))
 
 
 def _wanted(campaign: Campaign) -> list[Placement]:
     formats, shots = {row.pk: row for row in read(campaign)}, {row.pk: row for row in read_shots(campaign)}
-    found = Placement.objects.filter(shot__campaign=campaign, wanted=True)
-    rows = list(found.order_by("shot__number", "format__position", "format_id", "language"))
+    if reading.has(campaign, _STATES):
+        told = ("key", "language", "shot_id", "format_id", "crop")
+        rows = [Placement(pk=row["pk"], **{name: row[name] for name in told}) for row in read_states(campaign)]
+    else:
+        found = Placement.objects.filter(shot__campaign=campaign, wanted=True)
+        rows = list(found.order_by(*_IN_ORDER))
     for row in rows:
         row.shot, row.format = shots[row.shot_id], formats[row.format_id]
     return rows
@@ -50,7 +58,7 @@ def read_states(campaign: Campaign) -> list[dict[str, Any]]:
 
     Plain values of one query: a large campaign has 1,440 placements, and readiness is asked after every act.
     """
-    return reading.once(campaign, "placement states", lambda: list(_states(campaign)))
+    return reading.once(campaign, _STATES, lambda: list(_states(campaign)))
 
 
 def _states(campaign: Campaign) -> Any:
@@ -58,10 +66,12 @@ def _states(campaign: Campaign) -> Any:
         worth_a_look=KeyTransform("worth_a_look", "now__work__result"),
         measured=KeyTransform("measured", "preview__work__result"),
     )
-    return rows.order_by("shot__number", "format__position", "format_id", "language").values(
+    return rows.order_by(*_IN_ORDER).values(
         "pk",
         "key",
         "language",
+        "format_id",
+        "crop",
         "shot_id",
         "shot__key",
         "shot__number",

@@ -5,7 +5,7 @@ from typing import Any
 from django.urls import reverse
 
 from layouts.formats import queries
-from layouts.formats.models import Format, Placement
+from layouts.formats.models import Format
 from portal import access
 from portal.access import May
 from portal.brief import fields, sections
@@ -65,8 +65,6 @@ TELLS = Words(
 
 def assemble(campaign: Campaign) -> dict[str, Any]:
     """Formats in their order; wanted placements by shot, format and language. Rows name each other by key."""
-    placements = Placement.objects.filter(shot__campaign=campaign, wanted=True)
-    in_order = placements.order_by("shot__number", "format__position", "format_id", "language")
     return {
         "formats": [
             {
@@ -81,13 +79,18 @@ def assemble(campaign: Campaign) -> dict[str, Any]:
                 "distance_m": row.distance_m,
                 "aliases": row.aliases,
             }
-            for row in campaign.formats.all()
+            for row in queries.read(campaign)
         ],
         "placements": [
-            dict(zip(("id", "shot", "number", "format", "name", "language"), row, strict=True))
-            for row in in_order.values_list(
-                "key", "shot__key", "shot__number", "format__key", "format__name", "language"
-            )
+            {
+                "id": row.key,
+                "shot": row.shot.key,
+                "number": row.shot.number,
+                "format": row.format.key,
+                "name": row.format.name,
+                "language": row.language,
+            }
+            for row in queries.read_wanted(campaign)
         ],
     }
 
@@ -99,7 +102,7 @@ def ready(campaign: Campaign) -> list[Finding]:
     if not queries.read(campaign):
         says = "No formats have been ordered."
         return [Finding("must-fix", says, "Formats", "none ordered", roles, url, "format")]
-    if read_shots(campaign) and not queries.read_wanted(campaign):
+    if read_shots(campaign) and not queries.read_states(campaign):
         says = "Every placement is switched off, so no layout is wanted at all."
         return [Finding("must-fix", says, "Placements", "all switched off", roles, url, "format")]
     return []

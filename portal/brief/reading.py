@@ -30,3 +30,8 @@ def once(campaign: Campaign, name: str, read: Callable[[], Answer]) -> Answer:
         kept[name] = read()
     answer: Answer = kept[name]
     return answer
+
+
+def has(campaign: Campaign, name: str) -> bool:
+    """Whether this reading has asked that already, so that a lighter question can be answered from it."""
+    return name in campaign.__dict__.get("_read", {})
