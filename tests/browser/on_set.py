@@ -10,6 +10,8 @@ from PIL import Image
 
 from tests.services import Portal, backend, portal
 
+# A name that browsers do not take for this machine: plain http there is no secure context.
+ELSEWHERE = "brief.example"
 PASSWORD = "on-set-and-hungry"
 PEOPLE = {
     "photographer": "Odile Marchetti",
@@ -68,7 +70,7 @@ class OnSet:
 
 @contextlib.contextmanager
 def on_set(folder: Path) -> Iterator[OnSet]:
-    with backend("embedded", folder) as env, portal(folder, env) as site:
+    with backend("embedded", folder, BRIEFLOCK_HOSTS=f"localhost,{ELSEWHERE}") as env, portal(folder, env) as site:
         yield OnSet(site)
 
 

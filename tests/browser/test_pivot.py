@@ -14,7 +14,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from tests.browser.on_set import PASSWORD, PEOPLE, OnSet, camera, on_set
+from tests.browser.on_set import ELSEWHERE, PASSWORD, PEOPLE, OnSet, camera, on_set
 from tests.browser.watching import PATIENCE_MS, Person
 
 pytestmark = [pytest.mark.browser, pytest.mark.services]
@@ -311,6 +311,89 @@ def test_a_refusal_keeps_the_entry_and_says_why(phone, scene):
     press_send(me.page)
     expect(stands(me.page)).to_contain_text("is recorded")
     assert len(recorded(scene, what)) == 1
+
+
+def test_a_brief_that_is_no_longer_locked_keeps_the_entry_and_its_reason(phone, scene):
+    me = phone("stylist")
+    what = f"{SAID} (not locked)"
+    fill(me.page, what=what)
+    of = "from portal.models import Campaign, Version; Campaign.objects.update(locked_version={})"
+    scene.run(of.format("None"))
+    try:
+        with me.refused(409):
+            press_send(me.page)
+            expect(me.page.get_by_text("The brief is not locked, so nothing stands in the way")).to_be_visible()
+        me.page.reload()  # there is no form now, and what was not taken is still there
+        expect(me.page.get_by_label("What is different from now on")).to_have_count(0)
+        expect(me.page.get_by_text(what)).to_be_visible()
+        assert me.violations() == []
+    finally:
+        scene.run(of.format("Version.objects.get()"))
+    me.page.get_by_role("button", name="Try again").click()
+    expect(stands(me.page)).to_contain_text("is recorded")
+    assert len(recorded(scene, what)) == 1
+
+
+def test_an_answer_that_the_portal_cannot_give_now_is_asked_for_again_after_a_while(phone, scene):
+    me = phone("stylist", service_workers="block", ready=False)
+    what, tries = f"{SAID} (busy)", []
+
+    def busy_once(route):
+        if route.request.method != "POST":
+            return route.continue_()
+        tries.append(route.request.url)
+        return route.fulfill(status=503, body="") if len(tries) == 1 else route.continue_()
+
+    me.page.route(re.compile(r"/changes/on-set/$"), busy_once)
+    fill(me.page, what=what)
+    with me.refused(503):
+        press_send(me.page)
+        expect(stands(me.page)).to_contain_text(
+            "One change waits on this phone and is sent as soon as the portal answers."
+        )
+        expect(stands(me.page)).to_contain_text("is recorded")
+    assert (len(tries), len(recorded(scene, what))) == (2, 1)
+
+
+def test_in_a_window_that_keeps_nothing_it_goes_at_once_or_stays_in_the_form(phone, scene):
+    me = phone("stylist", service_workers="block", ready=False)
+    me.page.add_init_script("indexedDB.open = () => { throw new Error('no room'); }")
+    me.page.reload()
+    what = f"{SAID} (private window)"
+    fill(me.page, what=what)
+    me.context.set_offline(True)
+    press_send(me.page)
+    expect(stands(me.page)).to_contain_text("this browser keeps nothing")
+    expect(me.page.get_by_label("What is different from now on")).to_have_value(what)
+    me.context.set_offline(False)
+    me.page.wait_for_timeout(900)  # longer than a double tap
+    press_send(me.page)
+    expect(stands(me.page)).to_contain_text("is recorded")
+    assert len(recorded(scene, what)) == 1
+
+
+def test_at_an_address_without_https_the_open_page_still_keeps_and_says_that_it_must_stay_open(chromium, scene):
+    port = scene.address.rpartition(":")[2]
+    rules = f"--host-resolver-rules=MAP {ELSEWHERE} 127.0.0.1"
+    browser = chromium.browser_type.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox", rules])
+    me = Person(browser, f"http://{ELSEWHERE}:{port}", "stylist", **PHONE)
+    try:
+        me.page.goto(scene.page.replace(scene.address, me.address))
+        me.write("E-mail", "stylist@elderbrook.example")
+        me.write("Password", PASSWORD)
+        me.page.get_by_role("button", name="Sign in").click()
+        expect(me.page.locator("[data-shell]")).to_contain_text("Leave it open: what you send waits here")
+        assert me.page.evaluate("isSecureContext") is False
+        what = f"{SAID} (plain http)"
+        me.context.set_offline(True)
+        fill(me.page, what=what)
+        press_send(me.page)
+        expect(stands(me.page)).to_contain_text("No network. One change waits")
+        me.context.set_offline(False)
+        expect(stands(me.page)).to_contain_text("is recorded")
+        assert len(recorded(scene, what)) == 1
+    finally:
+        browser.close()
 
 
 def test_what_is_half_written_is_there_after_the_page_was_closed(phone):

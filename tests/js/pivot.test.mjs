@@ -12,6 +12,7 @@ for (const [more, said] of [
   [{ state: "no network" }, "No network. Go on: what you send waits on this phone until it is back."],
   [{ state: "no network", waiting: 1 }, "No network. One change waits on this phone and is sent when it is back."],
   [{ state: "no network", waiting: 3 }, "No network. Three changes wait on this phone and are sent when it is back."],
+  [{ state: "no network", keeps: false }, "No network, and this browser keeps nothing, as in a private window. Leave the page open and send again when the network is back."],
   [{ state: "sending", waiting: 1 }, "Sending one change."],
   [{ state: "sending", waiting: 13 }, "Sending 13 changes."],
   [{ waiting: 2 }, "Two changes wait on this phone and are sent as soon as the portal answers."],

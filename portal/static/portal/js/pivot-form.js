@@ -19,6 +19,7 @@ class PivotForm extends HTMLElement {
     this.form = this.querySelector("[data-form]");
     this.state = navigator.onLine ? "" : "no network";
     this.tries = 0;
+    this.keeps = true;
     this.deafUntil = 0;
     this.photo = null;
     // A page that was kept carries an old token; each entry has one of its own.
@@ -120,8 +121,10 @@ class PivotForm extends HTMLElement {
     this.deafUntil = performance.now() + DOUBLE_TAP_MS;
     try {
       await store.put(entry);
+      this.keeps = true;
     } catch {
-      // No store on this phone (a private window): it goes at once or stays in the form.
+      // No store on this phone (a private window, or no room): it goes at once or stays in the form.
+      this.keeps = false;
       this.after(entry, await send(entry, this.ways()), true);
       return;
     }
@@ -158,7 +161,10 @@ class PivotForm extends HTMLElement {
 
   ways() { return { post: this.dataset.here, ready: this.dataset.ready }; }
 
-  async kept() { return sorted(await store.all().catch(() => []), this.dataset); }
+  async kept() {
+    const entries = await store.all().catch(() => { this.keeps = false; return []; });
+    return sorted(entries, this.dataset);
+  }
 
   /* Send what waits, one after the other; of two pages that are open only one sends. */
   async flush() {
@@ -185,26 +191,21 @@ class PivotForm extends HTMLElement {
   /* What an answer does to an entry; whether the next may go too. */
   async after(entry, { end, says = "", url = "" }, alone = false) {
     this.state = ["recorded", "refused", "later"].includes(end) ? "" : end;
-    if (end === "recorded") {
-      this.recorded = { says, url };
-      if (alone) this.anew();
-      else await store.remove(entry.sentAs);
-    } else if (end === "refused") {
-      this.recorded = null;
-      if (alone) this.part("stands").textContent = says;
-      else await store.put({ ...entry, state: "refused", says });
-    } else {
-      this.tries += 1;
-      if (!alone) this.timer = setTimeout(() => this.flush(), pause(this.tries));
-      if (alone) await this.tell();
-    }
+    this.recorded = end === "recorded" ? { says, url } : null;
+    if (alone) {
+      if (end === "recorded") this.anew();
+      await this.tell();
+      if (end === "refused") this.part("stands").textContent = says;
+    } else if (end === "recorded") await store.remove(entry.sentAs);
+    else if (end === "refused") await store.put({ ...entry, state: "refused", says });
+    else this.timer = setTimeout(() => this.flush(), pause((this.tries += 1)));
     return end === "recorded" || end === "refused";
   }
 
   async tell(state = this.state) {
     this.state = state;
     const { waiting, refused, others } = await this.kept();
-    const says = standingSays({ waiting: waiting.length, refused: refused.length, others, state });
+    const says = standingSays({ waiting: waiting.length, refused: refused.length, others, state, keeps: this.keeps });
     const line = this.part("stands");
     line.replaceChildren();
     if (this.recorded && !waiting.length) {
@@ -241,6 +242,7 @@ class PivotForm extends HTMLElement {
     if (!confirm("Throw this away? It is nowhere else.")) return;
     await store.remove(entry.sentAs);
     await this.tell();
+    this.part("stands").focus();
   }
 }
 

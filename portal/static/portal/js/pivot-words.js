@@ -10,13 +10,16 @@ const opening = (says) => says[0].toUpperCase() + says.slice(1);
 const changes = (n) => `${number(n)} ${n === 1 ? "change" : "changes"}`;
 
 /* How things stand, in a sentence or two; empty where nothing needs to be said.
-   `state`: "" (reached when last tried), "no network", "signed out", "another account", "sending". */
-export function standingSays({ waiting, refused, others, state }) {
+   `state`: "" (reached when last tried), "no network", "signed out", "another account", "sending"; `keeps`: whether this
+   browser keeps anything. */
+export function standingSays({ waiting, refused, others, state, keeps = true }) {
   const said = [];
   const wait = waiting === 1 ? "waits" : "wait";
   const kept = `${opening(changes(waiting))} ${wait} on this phone`;
   const are = waiting === 1 ? "is" : "are";
-  if (state === "no network") {
+  if (!keeps && state === "no network") {
+    said.push("No network, and this browser keeps nothing, as in a private window. Leave the page open and send again when the network is back.");
+  } else if (state === "no network") {
     said.push("No network.");
     said.push(waiting ? `${kept} and ${are} sent when it is back.` : "Go on: what you send waits on this phone until it is back.");
   } else if (state === "signed out") {
