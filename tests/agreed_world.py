@@ -31,6 +31,11 @@ class World:
     props: list[Prop]
     format: Format
 
+    @property
+    def prop_stylist(self) -> Member:
+        """`props` are the rows here."""
+        return again(self.people["props"])
+
     def __getattr__(self, role: str) -> Member:
         try:
             return again(self.people[role])

@@ -25,6 +25,11 @@ def accepted(campaign: Campaign) -> QuerySet[Change]:
     return told(campaign).filter(state=Change.State.ACCEPTED)
 
 
+def to_cite(campaign: Campaign) -> QuerySet[Change]:
+    """Those accepted that no locked version contains: the next one cites them."""
+    return Change.objects.filter(campaign=campaign, state=Change.State.ACCEPTED, in_version=None)
+
+
 def waiting(campaign: Campaign) -> QuerySet[Change]:
     """Those that nobody has decided."""
     return Change.objects.filter(campaign=campaign, state=Change.State.ASKED)

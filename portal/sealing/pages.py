@@ -15,9 +15,11 @@ from portal import access
 from portal.access import May
 from portal.brief import actions as brief
 from portal.brief import documents, reading, sections, stands, wording
-from portal.brief.draft import BriefClosed, closed_because
+from portal.brief.draft import BriefClosed, forward_closed_because
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
+from portal.changes import queries as changes
+from portal.changes import scope
 from portal.pages import CampaignRequest, page, show
 from portal.people.models import Member
 from portal.sealing import actions, queries, story, words
@@ -49,7 +51,7 @@ def put_forward(request: CampaignRequest) -> HttpResponse:
                 raise
         messages.success(request, f"Version {made.number} is put forward.")
         return redirect("portal:campaign", campaign=campaign.key)
-    if reason := closed_because(campaign):
+    if reason := forward_closed_because(campaign):
         raise BriefClosed(reason)
     return show(request, PUT_FORWARD, _put_forward(request))
 
@@ -83,9 +85,12 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
     if must:
         return context
     draft = documents.draft_of(campaign)
+    if refusal := scope.refusal(campaign, draft.document):
+        return context | {"lead_words": "It cannot go yet.", "refusal": refusal}
     signers = joined([signer["name"] for signer in draft.document["campaign"]["signers"]])
     form = form or PutForwardForm(initial={"digest": draft.digest, "number": put + 1})
-    return context | {"form": form, "brief": draft, "signer_words": signers}
+    cites = list(changes.to_cite(campaign)) if campaign.locked_version_id else []
+    return context | {"form": form, "brief": draft, "signer_words": signers, "cites": cites}
 
 
 def _price(member: Member) -> str:
