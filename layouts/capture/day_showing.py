@@ -69,6 +69,8 @@ def _answered(member: Member, shot: Shot, source: Any, form: DayForm, address: s
         data |= {edge: f"{form.cleaned_data[edge]:g}" for edge in EDGES}
     data["layout"] = token if dropped and dropped.fits else ""
     shown = DayForm(campaign, data)
+    for edge in EDGES:
+        shown.fields[edge].required = True  # all four are filled in
     query = urlencode({name: value for name, value in data.items() if value != ""})
     wide, high = _size(found)
     return {

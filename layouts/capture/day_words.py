@@ -167,7 +167,7 @@ def _line(answer: Answer, fit: Fit) -> list[Any]:
         f"Capture {fit.frame + 1}, {_way(framing)}",
         _verdict(answer, fit),
         measure(fit.pixels[2:], "px") if fit.pixels else measure((round(wide), round(high)), "px"),
-        f"{fit.spare:.2f} × need",
+        measure(fit.spare, "× need", 2),
         ppi,
         _room(answer, fit),
     ]

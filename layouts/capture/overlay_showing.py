@@ -12,6 +12,8 @@ from layouts.capture import overlay_actions, overlay_orders, overlay_source
 from layouts.capture.overlay_models import SetOverlay
 from layouts.capture.overlay_orders import Options
 from layouts.capture.overlay_source import Source
+from layouts.pictures import queries as mockups
+from layouts.pictures.models import Mockup
 from portal.models import Campaign, Work
 from portal.site.sentences import Clause, count, joined, part, sentence, told
 from shots.models import Shot
@@ -25,6 +27,7 @@ def page(campaign: Campaign, shot: Shot) -> dict[str, Any]:
     found = overlay_source.source(campaign, shot)
     rows = overlay_actions.newest(shot)
     open_ones = [row for row in rows if row.work.open]
+    mockup = Mockup.objects.select_related("file", "work").filter(shot=shot, current=True).first() if rows else None
     captures = found.plan["captures"] if found.plan else []
     here = reverse("layouts:set-overlays", args=[campaign.key, shot.key])
     return {
@@ -33,7 +36,7 @@ def page(campaign: Campaign, shot: Shot) -> dict[str, Any]:
         "says": _says(found, rows),
         "planned": [_planned(one, found) for one in captures],
         "not_served": _not_served(found),
-        "made": [_made(campaign, shot, row) for row in rows],
+        "made": [_made(campaign, shot, row, mockup) for row in rows],
         "asked": rows[0] if rows else None,
         "inputs": rows[0].work.inputs if rows else None,
         "old": bool(rows) and not open_ones and not _fits(campaign, found, rows),
@@ -85,8 +88,9 @@ def _not_served(found: Source) -> str:
     return sentence(f"{joined(missing)} {verb} served by no single frame, and in none of these pictures")
 
 
-def _made(campaign: Campaign, shot: Shot, row: SetOverlay) -> dict[str, Any]:
+def _made(campaign: Campaign, shot: Shot, row: SetOverlay, mockup: Mockup | None) -> dict[str, Any]:
     inputs, done = row.work.inputs, may_have(row)
+    look = {**row.work.result["files"]["look"], "url": ""} if done else None
 
     def address(which: str) -> str:
         return reverse("layouts:set-overlay", args=[campaign.key, shot.key, row.key, which])
@@ -100,7 +104,8 @@ def _made(campaign: Campaign, shot: Shot, row: SetOverlay) -> dict[str, Any]:
         "done": done,
         "failed": row.work.state == Work.State.FAILED,
         "says": row.work.says,
-        "look": {**row.work.result["files"]["look"], "url": address("look")} if done else None,
+        "look": look and {**look, "url": address("look")},
+        "mockup": _under(campaign, inputs, look["width"], mockup) if look and mockup else None,
         "zip": {**row.work.result["files"]["zip"], "url": address("zip")} if done else None,
         "files": [
             {
@@ -112,6 +117,20 @@ def _made(campaign: Campaign, shot: Shot, row: SetOverlay) -> dict[str, Any]:
             for one in row.work.result.get("entries", [])
         ],
     }
+
+
+def _under(campaign: Campaign, inputs: dict[str, Any], width: int, mockup: Mockup) -> dict[str, str] | None:
+    """Where the mockup lies in a picture of the frame `width` px wide, so that its hero is the frame's."""
+    copies = mockups.copies(mockup)
+    if not mockup.hero or not copies:
+        return None
+    left, top, _, _ = inputs["frame"]["box"]
+    unit = inputs["frame"]["density"] * width / inputs["frame"]["width"]  # px of the picture to a hero height
+    x0, y0, x1, y1 = mockup.hero
+    wide, high = inputs["hero_aspect"] * unit / (x1 - x0), unit / (y1 - y0)
+    x, y = (-inputs["hero_aspect"] / 2 - left) * unit - x0 * wide, (-0.5 - top) * unit - y0 * high
+    url = reverse("layouts:mockup-image", args=[campaign.key, mockup.key, copies[-1]["width"]])
+    return {"url": url, **{side: f"{at:.1f}" for side, at in (("x", x), ("y", y), ("width", wide), ("height", high))}}
 
 
 def _fits(campaign: Campaign, found: Source, rows: Sequence[SetOverlay]) -> bool:
