@@ -16,8 +16,8 @@ from portal.site.drawing import percent
 
 # One after the other: lines are told apart by dashes, numbers and names, and by no colour.
 DASHES = ("", "9 4", "2 3", "14 4 2 4", "5 3", "18 5", "9 3 2 3 2 3", "1 5")
-# What a word takes of a frame drawn 900 px wide: 13 px monospace figures are 7.8 px wide.
-_DRAWN, _LETTER, _LINE = 900.0, 8.0, 24.0
+# What a word takes of a frame as usual screens draw it, px: at most so wide and so high; monospace of 13 px.
+_WIDE, _HIGH, _LETTER, _LINE = 900.0, 680.0, 8.0, 24.0
 
 
 @dataclass(frozen=True)
@@ -77,8 +77,9 @@ def dash_of(number: int) -> str:
 
 def _word(crop: Outlined, ratio: float, taken: list[tuple[float, float, float, float]]) -> dict[str, Any]:
     """Where a crop's number and name stand: along its edges, the first place that no other word takes."""
-    wide = (len(str(crop.number)) + 1 + len(crop.name)) * _LETTER / _DRAWN
-    high = _LINE / (_DRAWN * ratio)
+    drawn = min(_WIDE, _HIGH / ratio)
+    wide = (len(str(crop.number)) + 2 + len(crop.name)) * _LETTER / drawn
+    high = _LINE / (drawn * ratio)
     steps = [0.0, 1.0, *(n / 8 for n in range(1, 8))]
     spots = [(at, 0.0) for at in steps] + [(at, 1.0) for at in steps]
     spots += [(0.0, n / 10) for n in range(1, 10)] + [(1.0, n / 10) for n in range(1, 10)]

@@ -13,7 +13,7 @@ from layouts.imaging.framing.lens import straightening_of_margin
 from layouts.imaging.framing.levers import Lever, levers
 from layouts.imaging.framing.problem import Pair, Placement
 from portal.record.canonical import canonical, digest
-from portal.site.sentences import count, joined
+from portal.site.sentences import count, joined, number
 from portal.templatetags.ui import THIN
 
 # Pixels of cameras that are used for posters, by their megapixels; of several makers each, as their sheets give them
@@ -103,7 +103,7 @@ def _answer(
 
 def _against(one: Lever, now: Lever) -> str:
     if one.better is None:
-        return f"{count(now.captures or 0, 'capture')} now" if one.captures != now.captures else "as many as now"
+        return f"instead of {number(now.captures or 0)}" if one.captures != now.captures else "as many as now"
     return {1: "better", 0: "the same", -1: "worse"}[one.better]
 
 

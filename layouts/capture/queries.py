@@ -165,7 +165,7 @@ def _line(number: int, name: str, crop: Crop, row: Row, plan: Plan) -> list[Any]
     artwork = full * row.asks.artwork_scale if full and row.asks.artwork_scale else None
     return [
         format_html('<span class="mono">{}</span> {}', number, name),
-        format_html("{} <span class='quiet'>at {}, {}</span>", measure((wide, high), "px"), x, y),
+        format_html("<span>{} <span class='quiet'>at {}, {}</span></span>", measure((wide, high), "px"), x, y),
         measure((round(row.asks.need[0]), round(row.asks.need[1])), "px"),
         _ppi(full),
         _ppi(eye),

@@ -76,10 +76,10 @@ def accepted(campaign: Campaign) -> list[Rows]:
         of[seen.placement.shot_id].append(seen)
     found, in_order = [], _order(campaign)
     for shot in read(campaign):
-        seen = sorted(of[shot.pk], key=lambda one: in_order(one.placement, one.placement.format))
+        mine = sorted(of[shot.pk], key=lambda one: in_order(one.placement, one.placement.format))
         plan = by_shot.get(shot.pk) or CapturePlan(shot=shot)
-        mockup = seen[0].mockup if seen else None
-        found.append(Rows(shot, campaign, getattr(shot, "camera", None), plan, mockup, seen))
+        mockup = mine[0].mockup if mine else None
+        found.append(Rows(shot, campaign, getattr(shot, "camera", None), plan, mockup, mine))
     return found
 
 

@@ -71,7 +71,7 @@ class Trial:
 
     @property
     def _dropped(self) -> list[str]:
-        return list(self.form.data.getlist("drop"))
+        return list(self.form.data.getlist("drop"))  # type: ignore[attr-defined]
 
     def _query(self, tries: Mapping[str, str]) -> str:
         values = {name: tries.get(name, self._value(name)) for name in _NAMES}
