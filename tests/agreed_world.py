@@ -28,13 +28,8 @@ class World:
     people: dict[str, Member]
     shots: list[Shot]
     food: list[HeroFood]
-    props: list[Prop]
+    things: list[Prop]  # its props; `props` is the props stylist
     format: Format
-
-    @property
-    def prop_stylist(self) -> Member:
-        """`props` are the rows here."""
-        return again(self.people["props"])
 
     def __getattr__(self, role: str) -> Member:
         try:
@@ -75,16 +70,15 @@ def agreed(monkeypatch: Any) -> World:
     monkeypatch.setattr(sections, "findings", lambda _: [])
     campaign = CampaignFactory()
     people = {
-        role: MemberFactory(campaign=campaign, role=Role(role), may_sign=role in ("client", "agency"))
-        for role in ROLES
+        role: MemberFactory(campaign=campaign, role=Role(role), may_sign=role in ("client", "agency")) for role in ROLES
     }
     people["other"] = MemberFactory(campaign=campaign, role=Role.ASSISTANT)
     shots = [ShotFactory(campaign=campaign, number=number, title=f"Shot {number}") for number in (1, 2)]
     food = [HeroFoodFactory(shot=shot) for shot in shots]
-    props = [PropFactory(shot=shot) for shot in shots]
+    things = [PropFactory(shot=shot) for shot in shots]
     format = FormatFactory(campaign=campaign)
     fill_grid(campaign)
-    world = World(campaign, people, shots, food, props, format)
+    world = World(campaign, people, shots, food, things, format)
     version = brief.put_forward(world.producer)
     world.sign(version)
     return world

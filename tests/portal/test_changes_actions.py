@@ -109,16 +109,16 @@ def test_the_same_form_sent_twice_raises_one_change(world):
 
 def test_accepting_opens_what_it_names_and_nothing_else(world):
     with pytest.raises(BriefClosed, match="raise a change"):
-        edit_prop(world.producer, world.props[1].key, note="Amber")
+        edit_prop(world.producer, world.things[1].key, note="Amber")
     made = world.raised(props_of(world, 2))
     with pytest.raises(BriefClosed):  # asked is not accepted
-        edit_prop(world.producer, world.props[1].key, note="Amber")
+        edit_prop(world.producer, world.things[1].key, note="Amber")
     accepted = actions.accept_change(world.client, made.key, typed_name=" C. Lient ", why="Do it.")
 
     assert (accepted.state, accepted.decided_by, accepted.decided_name) == ("accepted", world.client, "C. Lient")
-    edit_prop(world.producer, world.props[1].key, note="Amber")
+    edit_prop(world.producer, world.things[1].key, note="Amber")
     with pytest.raises(BriefClosed, match="change 1 has opened the props of shot 2"):
-        edit_prop(world.producer, world.props[0].key, note="Amber")
+        edit_prop(world.producer, world.things[0].key, note="Amber")
 
 
 def test_refusing_and_withdrawing_open_nothing(world):
@@ -137,7 +137,7 @@ def test_refusing_and_withdrawing_open_nothing(world):
 
     assert list(Change.objects.values_list("state", flat=True)) == ["refused", "withdrawn", "withdrawn"]
     with pytest.raises(BriefClosed):
-        edit_prop(world.producer, world.props[1].key, note="Amber")
+        edit_prop(world.producer, world.things[1].key, note="Amber")
 
 
 def test_a_decision_is_final_and_given_twice_is_one(world):
@@ -199,20 +199,20 @@ def test_a_pivot_counts_once_a_signer_accepts_it(world):
     assert (own.state, own.decided_by) == ("accepted", client)
     assert recorded(client, "", "device-0003") == own
     assert LogEntry.objects.filter(act="change.accepted").count() == 1
-    edit_prop(world.producer, world.props[0].key, note="Two straws")
+    edit_prop(world.producer, world.things[0].key, note="Two straws")
 
 
 def test_the_next_version_cites_what_it_contains_and_closes_it(world):
     made = world.opened(props_of(world, 2), by="agency", money=Decimal("120"), currency="GBP")
     with pytest.raises(BriefClosed, match="Nothing in the brief differs from version 1"):
         brief.put_forward(world.producer)
-    edit_prop(world.producer, world.props[1].key, note="Amber")
+    edit_prop(world.producer, world.things[1].key, note="Amber")
     version = brief.put_forward(world.producer)
 
     assert version.number == 2
     assert world.now().locked_version.number == 1
     with pytest.raises(BriefClosed, match="Version 2 is out for signature"):
-        edit_prop(world.producer, world.props[1].key, note="Green")
+        edit_prop(world.producer, world.things[1].key, note="Green")
     later = world.opened(props_of(world, 1))  # accepted while it is out: not in its document
     world.sign(version)
 
@@ -225,8 +225,8 @@ def test_the_next_version_cites_what_it_contains_and_closes_it(world):
     assert '"amount":"120.00"' in version.document
     assert f'"id":"{later.key}"' not in version.document
     with pytest.raises(BriefClosed, match="change 2 has opened the props of shot 1"):
-        edit_prop(world.producer, world.props[1].key, note="Green")
-    edit_prop(world.producer, world.props[0].key, note="Green")
+        edit_prop(world.producer, world.things[1].key, note="Green")
+    edit_prop(world.producer, world.things[0].key, note="Green")
     assert world.lock_again().number == 3
     assert broken(world.now()) == []
 
@@ -234,7 +234,7 @@ def test_the_next_version_cites_what_it_contains_and_closes_it(world):
 @pytest.mark.parametrize("end", ["declined", "withdrawn"])
 def test_after_a_decline_or_withdrawal_the_old_lock_stands_and_the_same_places_are_open(world, end):
     made = world.opened(props_of(world, 2))
-    edit_prop(world.producer, world.props[1].key, note="Amber")
+    edit_prop(world.producer, world.things[1].key, note="Amber")
     version = brief.put_forward(world.producer)
     if end == "declined":
         sealing.decline(world.client, digest=version.digest, typed_name="C", reason="Not amber.")
@@ -244,9 +244,9 @@ def test_after_a_decline_or_withdrawal_the_old_lock_stands_and_the_same_places_a
     campaign = world.now()
     assert (campaign.locked_version.number, campaign.open_version) == (1, None)
     assert Change.objects.get(pk=made.pk).in_version is None
-    edit_prop(world.producer, world.props[1].key, note="Green")
+    edit_prop(world.producer, world.things[1].key, note="Green")
     with pytest.raises(BriefClosed):
-        edit_prop(world.producer, world.props[0].key, note="Green")
+        edit_prop(world.producer, world.things[0].key, note="Green")
     assert world.lock_again().number == 3
     assert broken(world.now()) == []
 
@@ -326,7 +326,7 @@ def test_changes_raised_at_the_same_instant_have_numbers_of_their_own(monkeypatc
 def test_a_lock_and_a_decision_at_the_same_instant_leave_the_change_either_cited_or_open(monkeypatch):
     world = agreed(monkeypatch)
     first = world.opened(("props", world.shots[0].key))
-    edit_prop(world.producer, world.props[0].key, note="Amber")
+    edit_prop(world.producer, world.things[0].key, note="Amber")
     version = brief.put_forward(world.producer)
     late = world.raised(("props", world.shots[1].key))
     world.sign(version, "client", "agency")
@@ -337,5 +337,5 @@ def test_a_lock_and_a_decision_at_the_same_instant_leave_the_change_either_cited
     )
     assert Change.objects.get(pk=first.pk).in_version == version
     assert Change.objects.get(pk=late.pk).in_version is None
-    edit_prop(world.producer, world.props[1].key, note="Green")
+    edit_prop(world.producer, world.things[1].key, note="Green")
     assert broken(Campaign.objects.get()) == []

@@ -41,9 +41,9 @@ ACTS = {
     "food added": ("food", True, lambda w, s, n: food.add_food(w.stylist, s.key, name="Soup")),
     "food taken out": ("food", True, lambda w, s, n: food.remove_food(w.stylist, w.food[n - 1].key)),
     "recipe asked": ("food", True, lambda w, s, n: food.ask_recipe(w.stylist, w.food[n - 1].key)),
-    "prop edited": ("props", True, lambda w, s, n: props.edit_prop(w.prop_stylist, w.props[n - 1].key, note="Else")),
-    "prop added": ("props", True, lambda w, s, n: props.add_prop(w.prop_stylist, s.key, name="Bowl")),
-    "prop taken out": ("props", True, lambda w, s, n: props.remove_prop(w.prop_stylist, w.props[n - 1].key)),
+    "prop edited": ("props", True, lambda w, s, n: props.edit_prop(w.props, w.things[n - 1].key, note="Else")),
+    "prop added": ("props", True, lambda w, s, n: props.add_prop(w.props, s.key, name="Bowl")),
+    "prop taken out": ("props", True, lambda w, s, n: props.remove_prop(w.props, w.things[n - 1].key)),
     "light": ("light", True, lambda w, s, n: edit_light(w.lighting, s.key, key_light="Window")),
     "camera": ("camera", True, lambda w, s, n: edit_camera(w.operator, s.key, lens="100 mm")),
     "mockup": ("pictures", True, lambda w, s, n: pictures.add_mockup(w.agency, s.key, file=mockup_files.upload())),
@@ -133,7 +133,7 @@ def test_what_belongs_to_a_new_shot_is_opened_with_it(world):
 # What no act of the portal does: an edit of rows beside the places that were opened.
 BESIDE = {
     "prop of another shot": (
-        lambda w: Prop.objects.filter(pk=w.props[0].pk).update(note="Else"),
+        lambda w: Prop.objects.filter(pk=w.things[0].pk).update(note="Else"),
         r"Props: .*, shot 1\.",
     ),
     "food": (lambda w: HeroFood.objects.filter(pk=w.food[1].pk).update(prep="Else"), r"Hero food: .*, shot 2\."),
@@ -149,7 +149,7 @@ BESIDE = {
 def test_a_draft_that_differs_elsewhere_is_not_put_forward_and_the_place_is_named(world, name):
     edit, says = BESIDE[name]
     world.opened(("props", world.shots[1].key))
-    props.edit_prop(world.prop_stylist, world.props[1].key, note="Amber")
+    props.edit_prop(world.props, world.things[1].key, note="Amber")
     edit(world)
     with pytest.raises(BriefClosed, match=says):
         brief.put_forward(world.producer)
@@ -158,7 +158,7 @@ def test_a_draft_that_differs_elsewhere_is_not_put_forward_and_the_place_is_name
 
 def test_who_signs_may_differ_without_a_change(world):
     world.opened(("props", world.shots[1].key))
-    props.edit_prop(world.prop_stylist, world.props[1].key, note="Amber")
+    props.edit_prop(world.props, world.things[1].key, note="Amber")
     people.remove_member(world.photographer, world.people["agency"].key)
     version = brief.put_forward(world.producer)
     assert world.people["agency"].key not in version.signers
