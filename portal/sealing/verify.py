@@ -1,4 +1,4 @@
-"""Proving a campaign whole: its log, versions, sign-offs, changes, members and the files that its documents name.
+"""Proving a campaign whole: its log, versions, sign-offs, changes, waivers, members, and the files that it names.
 
 Nothing that is stored is trusted where it can be recomputed. Rows are read one after the other, so that memory does not
 grow with the log or with the number of versions.
@@ -13,7 +13,7 @@ from portal.brief.models import Campaign
 from portal.files.models import StoredFile
 from portal.record import chain
 from portal.record.proving import files_named
-from portal.sealing import verify_changes, verify_delegations, verify_people, verify_sealed
+from portal.sealing import verify_changes, verify_delegations, verify_people, verify_sealed, verify_waivers
 from portal.sealing.models import LogEntry
 from portal.sealing.proof import MANY, Proof
 from portal.sealing.story import as_plain
@@ -28,6 +28,7 @@ def prove(campaign: Campaign) -> Proof:
     verify_sealed.sign_offs(campaign, proof, verify_delegations.delegations(campaign, proof))
     for sha256, where in verify_changes.changes(campaign, proof).items():
         named.setdefault(sha256, where)
+    verify_waivers.waivers(campaign, proof)
     verify_people.members(campaign, proof)
     for sha256 in files_named(sections.assemble(campaign)):
         named.setdefault(sha256, "the draft")
