@@ -9,9 +9,9 @@ from portal.notices.models import Wish
 from portal.notices.queries import Wanted
 
 _HOW = {
-    Wish.How.AT_ONCE: "At once; what happens within a minute or two comes in one mail",
+    Wish.How.AT_ONCE: "At once, with what comes within a minute or two",
     Wish.How.DAILY: "Once a day, at the hour below",
-    Wish.How.WAITS: "Only what waits for me: signatures, recipes and changes to decide on, files to mend",
+    Wish.How.WAITS: "Only what waits for me to sign, decide or mend",
     Wish.How.NONE: "Not at all",
 }
 _CHOOSE = {"required": "Choose one of them.", "invalid_choice": "Choose one of them."}
@@ -38,7 +38,7 @@ class PersonForm(_WishForm):
     def __init__(self, wanted: Wanted, time_zone: str, data: Any = None) -> None:
         super().__init__(data, initial={"how": wanted.how, "hour": wanted.hour, "time_zone": time_zone})
         here = queries.zone_of("").key
-        choices = [("", f"The portal's, {_place(here)}"), *((name, _place(name)) for name in queries.zones())]
+        choices = [("", f"As the portal has it: {_place(here)}"), *((name, _place(name)) for name in queries.zones())]
         self.fields["time_zone"].choices = choices  # type: ignore[attr-defined]
 
 

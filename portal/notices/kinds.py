@@ -34,8 +34,8 @@ KINDS: dict[str, Kind] = {
     "change-accepted": Kind("{who} accepted change {number}", May.READ_VERSIONS),
     "change-refused": Kind("{who} refused change {number}", May.READ_VERSIONS),
     "waiver": Kind("{who} waived something that had to be fixed", May.READ_DRAFT),
-    "comment": Kind("{who} wrote a comment", May.COMMENT),
-    "answer": Kind("{who} answered a comment", May.COMMENT),
+    "comment": Kind("{who} wrote a comment on {thing}", May.COMMENT),
+    "answer": Kind("{who} answered a comment on {thing}", May.COMMENT),
     "fault": Kind("{thing}: something in the layout that you sent must be mended", May.READ_DRAFT),
     "unread": Kind("{thing}: the file that you sent could not be read", May.READ_DRAFT),
 }
@@ -44,8 +44,13 @@ KINDS: dict[str, Kind] = {
 def say(kind: str, entry: LogEntry | None, things: Mapping[str, str], subject: str) -> str:
     """A notice's line as a sentence. `things` names subjects that are still there."""
     payload = dict(entry.payload) if entry else {}
-    words = payload | {"who": entry.actor_name if entry else "Somebody", "thing": things.get(subject, "Something sent")}
+    about = entry.subject if entry and entry.subject in things else subject
+    words = payload | {"who": entry.actor_name if entry else "Somebody", "thing": things.get(about, _GONE)}
     return sentence(KINDS[kind].says.format_map(_Known(words)))
+
+
+# Of what has been taken out since.
+_GONE = "something that is no longer in the brief"
 
 
 class _Known(dict[str, object]):

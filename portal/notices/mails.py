@@ -89,7 +89,9 @@ def _told_once(rows: Sequence[Notice]) -> list[Notice]:
 def _lines(member: Member, rows: Sequence[Notice]) -> dict[int, dict[str, Any]]:
     entries = LogEntry.objects.filter(campaign_id=member.campaign_id, sequence__in=[row.sequence for row in rows])
     by_sequence = {entry.sequence: entry for entry in entries}
-    found = subjects.many(member.campaign, [row.subject for row in rows])
+    found = subjects.many(
+        member.campaign, [*(row.subject for row in rows), *(one.subject for one in by_sequence.values())]
+    )
     things = {subject: thing.label for subject, thing in found.items()}
     return {
         row.pk: {

@@ -160,7 +160,7 @@ def test_the_other_sides_are_told_of_a_comment_and_nothing_of_what_was_said(peop
     assert told(mails) == sorted(member.user.email for member in crew_and_agency)
     assert "steam" not in mails[0].body + mails[0].subject
     assert f"/c/{people.campaign.key}/talk/campaign/{people.campaign.key}/#comment-" in mails[0].body
-    assert f"{people.client} wrote a comment." in mails[0].body
+    assert f"{people.client} wrote a comment on the campaign as a whole." in mails[0].body
 
 
 @pytest.mark.parametrize(
