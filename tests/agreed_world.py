@@ -10,7 +10,9 @@ from portal.brief import actions as brief
 from portal.brief import sections
 from portal.changes import actions as changes
 from portal.models import Campaign, Change, Member, Version
+from portal.people.account_proof import account_digest
 from portal.sealing import actions as sealing
+from portal.sealing import log
 from shots.models import HeroFood, Prop, Shot
 from tests.factories import CampaignFactory, FormatFactory, HeroFoodFactory, MemberFactory, PropFactory, ShotFactory
 
@@ -73,6 +75,9 @@ def agreed(monkeypatch: Any) -> World:
         role: MemberFactory(campaign=campaign, role=Role(role), may_sign=role in ("client", "agency")) for role in ROLES
     }
     people["other"] = MemberFactory(campaign=campaign, role=Role.ASSISTANT)
+    for member in people.values():
+        told = {"role": str(member.role), "may_sign": member.may_sign, "account": account_digest(again(member))}
+        log.append(again(member), "member.joined", f"member/{member.key}", **told)
     shots = [ShotFactory(campaign=campaign, number=number, title=f"Shot {number}") for number in (1, 2)]
     food = [HeroFoodFactory(shot=shot) for shot in shots]
     things = [PropFactory(shot=shot) for shot in shots]

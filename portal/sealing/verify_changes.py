@@ -23,10 +23,8 @@ def changes(campaign: Campaign, proof: Proof) -> dict[str, str]:
     for change in rows.select_related(*of).defer("on_version__document", "in_version__document").iterator(MANY):
         proof.changes += 1
         subject, where = f"change/{change.key}", f"change {change.number}"
-        says = (
-            _raised(change, raised.pop(subject, None)) or _decision(change, decided.pop(subject, None))
-        ) or _citation(change, cited)
-        if says:
+        as_raised, as_decided = raised.pop(subject, None), decided.pop(subject, None)
+        if says := _raised(change, as_raised) or _decision(change, as_decided) or _citation(change, cited):
             proof.note(where, says)
         if change.photo:
             named.setdefault(change.photo.sha256, where)

@@ -1,4 +1,4 @@
-"""Protects the places that a change opens: one act of each topic inside and outside, and what a version may differ in."""
+"""Protects the places that a change opens: acts of each topic inside and outside, and what a version may differ in."""
 
 import pytest
 
@@ -32,41 +32,41 @@ def placement(world, shot):
 
 # name: the section, whether the place is one shot's, and the act on shot `number` (1 or 2).
 ACTS = {
-    "terms": ("campaign", False, lambda w, s, n: brief.settle_terms(w.producer, about=f"Otherwise {n}")),
-    "shot's texts": ("shots", True, lambda w, s, n: shots.edit_shot(w.producer, s.key, story="Otherwise")),
-    "another shot": ("shots", False, lambda w, s, n: shots.add_shot(w.producer, title="Third")),
+    "terms": ("campaign", False, lambda w, _s, n: brief.settle_terms(w.producer, about=f"Otherwise {n}")),
+    "shot's texts": ("shots", True, lambda w, s, _n: shots.edit_shot(w.producer, s.key, story="Otherwise")),
+    "another shot": ("shots", False, lambda w, _s, _n: shots.add_shot(w.producer, title="Third")),
     "order of shots": ("shots", False, lambda w, s, n: shots.move_shot(w.producer, s.key, up=n == 2)),
-    "taking a shot out": ("shots", False, lambda w, s, n: shots.remove_shot(w.producer, s.key)),
-    "food edited": ("food", True, lambda w, s, n: food.edit_food(w.stylist, w.food[n - 1].key, prep="Otherwise")),
-    "food added": ("food", True, lambda w, s, n: food.add_food(w.stylist, s.key, name="Soup")),
-    "food taken out": ("food", True, lambda w, s, n: food.remove_food(w.stylist, w.food[n - 1].key)),
-    "recipe asked": ("food", True, lambda w, s, n: food.ask_recipe(w.stylist, w.food[n - 1].key)),
-    "prop edited": ("props", True, lambda w, s, n: props.edit_prop(w.props, w.things[n - 1].key, note="Else")),
-    "prop added": ("props", True, lambda w, s, n: props.add_prop(w.props, s.key, name="Bowl")),
-    "prop taken out": ("props", True, lambda w, s, n: props.remove_prop(w.props, w.things[n - 1].key)),
-    "light": ("light", True, lambda w, s, n: edit_light(w.lighting, s.key, key_light="Window")),
-    "camera": ("camera", True, lambda w, s, n: edit_camera(w.operator, s.key, lens="100 mm")),
-    "mockup": ("pictures", True, lambda w, s, n: pictures.add_mockup(w.agency, s.key, file=mockup_files.upload())),
+    "taking a shot out": ("shots", False, lambda w, s, _n: shots.remove_shot(w.producer, s.key)),
+    "food edited": ("food", True, lambda w, _s, n: food.edit_food(w.stylist, w.food[n - 1].key, prep="Otherwise")),
+    "food added": ("food", True, lambda w, s, _n: food.add_food(w.stylist, s.key, name="Soup")),
+    "food taken out": ("food", True, lambda w, _s, n: food.remove_food(w.stylist, w.food[n - 1].key)),
+    "recipe asked": ("food", True, lambda w, _s, n: food.ask_recipe(w.stylist, w.food[n - 1].key)),
+    "prop edited": ("props", True, lambda w, _s, n: props.edit_prop(w.props, w.things[n - 1].key, note="Else")),
+    "prop added": ("props", True, lambda w, s, _n: props.add_prop(w.props, s.key, name="Bowl")),
+    "prop taken out": ("props", True, lambda w, _s, n: props.remove_prop(w.props, w.things[n - 1].key)),
+    "light": ("light", True, lambda w, s, _n: edit_light(w.lighting, s.key, key_light="Window")),
+    "camera": ("camera", True, lambda w, s, _n: edit_camera(w.operator, s.key, lens="100 mm")),
+    "mockup": ("pictures", True, lambda w, s, _n: pictures.add_mockup(w.agency, s.key, file=mockup_files.upload())),
     "layout": (
         "layouts",
         True,
-        lambda w, s, n: overlays.receive_files(
+        lambda w, s, _n: overlays.receive_files(
             w.agency, files=[layout_files.upload("one.png")], placement=placement(w, s).key
         ),
     ),
-    "format ordered": ("formats", False, lambda w, s, n: formats.add_formats(w.producer, formats=[SECOND])),
-    "format edited": ("formats", False, lambda w, s, n: formats.edit_format(w.producer, w.format.key, name="Else")),
+    "format ordered": ("formats", False, lambda w, _s, _n: formats.add_formats(w.producer, formats=[SECOND])),
+    "format edited": ("formats", False, lambda w, _s, _n: formats.edit_format(w.producer, w.format.key, name="Else")),
     "format taken out": (
         "formats",
         False,
-        lambda w, s, n: formats.remove_format(w.producer, w.format.key, confirmed=True),
+        lambda w, _s, _n: formats.remove_format(w.producer, w.format.key, confirmed=True),
     ),
     "placement off": (
         "formats",
         True,
-        lambda w, s, n: formats.set_wanted(w.producer, placements=[placement(w, s).key], wanted=False),
+        lambda w, s, _n: formats.set_wanted(w.producer, placements=[placement(w, s).key], wanted=False),
     ),
-    "role": ("roles", False, lambda w, s, n: roles.add_role(w.producer, title=f"Medic {n}")),
+    "role": ("roles", False, lambda w, _s, n: roles.add_role(w.producer, title=f"Medic {n}")),
 }
 SECOND = {
     "name": "Street screen",

@@ -1,0 +1,130 @@
+"""Protects the proof of changes: an edit straight in the database is found; an archive brings them back the same."""
+
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+
+from portal.brief.actions import put_forward
+from portal.changes import actions
+from portal.models import Campaign, Change, LogEntry, Version
+from portal.sealing import archive_in, archive_out, guard, verify
+from portal.sealing.actions import decline
+from shots.light.actions import edit_light
+from shots.props.actions import edit_prop
+from tests.agreed_world import agreed
+from tests.portal.test_archive import empty_the_portal
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def world(monkeypatch):
+    """Change 1 accepted and part of version 2, change 2 accepted, change 3 refused, change 4 not decided."""
+    world = agreed(monkeypatch)
+    world.opened(("props", world.shots[1].key), by="agency", money=Decimal("120.50"), currency="GBP")
+    edit_prop(world.producer, world.things[1].key, note="Amber")
+    world.lock_again()
+    world.opened(("light", ""), what="Softer.")
+    actions.refuse_change(world.client, world.raised(what="Bigger.").key, typed_name="C", why="No.")
+    world.raised(what="Sooner.")
+    return world
+
+
+def broken():
+    return verify.prove(Campaign.objects.get()).breaks
+
+
+def forge(sql, *values):
+    """What somebody does who holds the database and has taken the seals away."""
+    guard.remove(connection)
+    with connection.cursor() as cursor, connection.constraint_checks_disabled():
+        cursor.execute(sql, values)
+        assert cursor.rowcount == 1
+
+
+def test_what_nobody_touched_is_whole(world):
+    proof = verify.prove(Campaign.objects.get())
+    assert proof.changes == 4
+    assert broken() == []
+
+
+@pytest.mark.parametrize(
+    ("sets", "number", "says"),
+    [
+        ("what = 'Other'", 1, "not what was raised"),
+        ("money = 12", 1, "not what was raised"),
+        ("currency = 'EUR'", 1, "not what was raised"),
+        ("hours_low = 3", 1, "not what was raised"),
+        ('opens = \'[["food", ""]]\'', 2, "not what was raised"),
+        ("salt = 'x'", 1, "not what was raised"),
+        ("decided_name = 'Else'", 1, "the name or the reason"),
+        ("decided_why = 'Yes.'", 3, "the name or the reason"),
+        ("state = 'accepted'", 3, "held as accepted, and the log has it as refused"),
+        ("state = 'withdrawn'", 2, "held as withdrawn, and the log has it as accepted"),
+        ("in_version_id = NULL", 1, "version 2 cites it"),
+        ("decided_at = '2020-01-01 00:00:00'", 2, "the time of its decision"),
+        ("raised_at = '2020-01-01 00:00:00'", 2, "its time is not"),
+    ],
+)
+def test_an_edit_of_a_change_is_found(world, sets, number, says):
+    forge(f"UPDATE portal_change SET {sets} WHERE number = %s", number)  # noqa: S608  the test's own words
+    ((where, found),) = broken()
+    assert where == f"change {number}"
+    assert says in found
+
+
+def test_a_decision_that_nobody_made_is_found(world):
+    forge(
+        "UPDATE portal_change SET state = 'accepted', decided_at = raised_at, decided_by_id = %s WHERE number = 4",
+        world.people["client"].pk,
+    )
+    assert broken() == [("change 4", "the log knows no decision on it")]
+
+
+def test_a_decision_by_somebody_else_or_a_citation_that_is_none_is_found(world):
+    forge("UPDATE portal_change SET decided_by_id = %s WHERE number = 2", world.people["agency"].pk)
+    assert broken() == [("change 2", "it was decided by somebody else, as the log has it")]
+    forge("UPDATE portal_change SET decided_by_id = %s WHERE number = 2", world.people["client"].pk)
+    forge("UPDATE portal_change SET in_version_id = %s WHERE number = 2", Version.objects.get(number=2).pk)
+    assert broken() == [("change 2", "it is held as part of version 2, which does not cite it")]
+
+
+def test_a_change_that_is_gone_or_was_slipped_in_is_found(world):
+    forge("DELETE FROM portal_change WHERE number = 4")
+    assert broken() == [("change 4", "the log knows it, and it is gone")]
+    forge(
+        "UPDATE portal_change SET number = 9, key = 'slippedinkey' WHERE number = 2",
+    )
+    assert set(broken()) == {
+        ("change 2", "the log knows it, and it is gone"),
+        ("change 4", "the log knows it, and it is gone"),
+        ("change 9", "the log does not know it"),
+    }
+
+
+def test_a_lock_that_was_set_back_is_found(world):
+    forge("UPDATE portal_campaign SET locked_version_id = %s", Version.objects.get(number=1).pk)
+    assert broken() == [("lock", "version 1 is held as locked, and the log knows no such lock")]
+
+
+def test_a_version_that_was_declined_after_the_lock_breaks_nothing(world):
+    edit_light(world.lighting, world.shots[0].key, key_light="Softer window")
+    version = put_forward(world.producer)
+    decline(world.client, digest=version.digest, typed_name="C", reason="Too soft.")
+    assert broken() == []
+
+
+def test_an_archive_brings_changes_back_with_their_proof(world, tmp_path):
+    path = tmp_path / "campaign.zip"
+    archive_out.write(Campaign.objects.get(), path)
+    fields = [field.name for field in Change._meta.concrete_fields if not field.is_relation and field.name != "id"]
+    before = list(Change.objects.values(*fields, "in_version__number", "decided_by__key", "raised_by__key"))
+    digests = list(LogEntry.objects.order_by("sequence").values_list("digest", flat=True))
+    empty_the_portal()
+
+    archive_in.read(path)
+
+    assert list(Change.objects.values(*fields, "in_version__number", "decided_by__key", "raised_by__key")) == before
+    assert list(LogEntry.objects.order_by("sequence").values_list("digest", flat=True)) == digests
+    assert broken() == []
