@@ -26,8 +26,8 @@ class DelegateForm(forms.Form):
             "invalid_choice": "Choose somebody of your own side who is in the campaign.",
         },
     )
-    first_day = _date("First day")
-    last_day = _date("Last day", help_text="That day is included. At most 60 days.")
+    first_day = _date("First day", help_text="That day is included.")
+    last_day = _date("Last day", help_text="That day too. At most 60 days.")
 
     def __init__(self, signer: Member, data: Any = None) -> None:
         super().__init__(data, initial={"first_day": localdate()})

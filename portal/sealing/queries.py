@@ -116,15 +116,22 @@ class Standing:
 
     @property
     def says(self) -> str:
-        """Who has signed and who is awaited, as a sentence; empty for a version without signers."""
-        signed, awaited = joined([s.told for s in self.signed]), joined([s.name for s in self.awaited])
-        have = "has" if len(self.signed) == 1 else "have"
-        are = "is" if len(self.awaited) == 1 else "are"
-        if signed and awaited:
-            return f"{signed} {have} signed, and {awaited} {are} awaited."
+        """Who has signed, who is awaited, whose turn comes later, in a sentence; empty where nobody was to sign."""
+        signed = joined([signer.told for signer in self.signed])
+        awaited = [signer.name for signer in self.awaited if not signer.waits_for]
+        later = [signer.name for signer in self.awaited if signer.waits_for]
+        said = []
         if signed:
-            return f"{signed} {have} signed."
-        return f"Nobody has signed yet; {awaited} {are} awaited." if awaited else ""
+            said.append(f"{signed} {'has' if len(self.signed) == 1 else 'have'} signed")
+        if awaited:
+            said.append(f"{joined(awaited)} {'is' if len(awaited) == 1 else 'are'} awaited")
+        if later:
+            said.append(f"{joined(later)} {'signs' if len(later) == 1 else 'sign'} after the agency")
+        if not said:
+            return ""
+        *most, last = said
+        told = f"{', '.join(most)}, and {last}." if most else f"{last}."
+        return told if signed else f"Nobody has signed yet; {told}"
 
 
 def versions(campaign: Campaign, reader: Member | None = None) -> list[Standing]:
