@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from portal.changes.actions import LONGEST
-from portal.changes.places import Offer, Shot
+from portal.changes.places import OF_A_SHOT, Offer, Shot
 
 _MONEY = ("money", "currency")
 
@@ -117,9 +117,7 @@ class RaiseForm(forms.Form):
         groups = [Group("The whole of", whole)]
         for shot in self._shots:
             boxes = [
-                box(o.section, shot.key, "text" if o.section == "shots" else o.title.lower())
-                for o in self._offers
-                if o.by_shot
+                box(o.section, shot.key, OF_A_SHOT.get(o.section, o.title.lower())) for o in self._offers if o.by_shot
             ]
             groups.append(Group(f"Shot {shot.number}, {shot.title}", boxes))
         return groups

@@ -48,6 +48,7 @@ def _story(row: Change, money: bool, photos: dict[int, Any]) -> dict[str, Any]:
         "change": row,
         "hours": wording.hours(row.hours_low, row.hours_likely, row.hours_high),
         "money": wording.money(row.money, row.currency) if money else "",
+        "decided": wording.decided(row),
         "decision": wording.decision(row),
         "became": wording.became(row),
         "photo": photos.get(row.pk),

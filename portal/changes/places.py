@@ -13,6 +13,8 @@ Place = tuple[str, str]
 # What follows from elsewhere and is opened by nobody by name.
 NEVER = ("changes", "change-money", "waivers", "rounds")
 _CALLED = {"campaign": "terms"}
+# What a section is called where one shot of it is meant.
+OF_A_SHOT = {"shots": "text", "formats": "placements"}
 _SHOWN = 4
 
 
@@ -63,23 +65,32 @@ def chosen(document: Mapping[str, Any], opens: Iterable[Sequence[str]]) -> tuple
         if offer is None or (shot and (shot not in numbers or not offer.by_shot)):
             raise ValueError("One of the places to be opened is not in the locked version. Choose them again.")
         wanted.setdefault(section, set()).add(shot)
-    places, said = [], []
+    places: list[Place] = []
+    of_shots: dict[tuple[int, ...], list[str]] = {}
     for section, offer in known.items():
         if section in wanted:
             keys = [""] if "" in wanted[section] else [key for key in numbers if key in wanted[section]]
             places += [(section, key) for key in keys]
-            said.append(_words(offer, [numbers[key].number for key in keys if key]))
+            of_shots.setdefault(tuple(numbers[key].number for key in keys if key), []).append(_named(offer, keys[0]))
+    said = [part for shots, titles in of_shots.items() for part in _words(shots, titles)]
     more = [f"{len(said) - _SHOWN} more"] if len(said) > _SHOWN + 1 else []
     return places, joined([*(said[:_SHOWN] if more else said), *more])
 
 
-def _words(offer: Offer, numbers: Sequence[int]) -> str:
-    """ "the props of shots 2 and 3", "all props", "the terms"."""
+def _named(offer: Offer, shot: str) -> str:
+    """What is opened of a section: "all props" or "the terms" as a whole, "props" of a shot."""
     title = offer.title.lower()
-    if not numbers:
-        return f"all {title}" if offer.by_shot else f"the {title}"
-    what = "text" if offer.section == "shots" else title
-    return f"the {what} of {'shot' if len(numbers) == 1 else 'shots'} {joined([str(number) for number in numbers])}"
+    if shot:
+        return OF_A_SHOT.get(offer.section, title)
+    return f"all {title}" if offer.by_shot else f"the {title}"
+
+
+def _words(shots: Sequence[int], titles: Sequence[str]) -> Sequence[str]:
+    """ "the props and light of shots 2 and 3"; whole sections each for itself."""
+    if not shots:
+        return titles
+    numbers = joined([str(number) for number in shots])
+    return [f"the {joined(titles)} of {'shot' if len(shots) == 1 else 'shots'} {numbers}"]
 
 
 def _by_shot(section: Section) -> bool:

@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from decimal import Decimal
 
+from django.utils.timezone import localtime
+
 from portal.brief.draft import Held
 from portal.changes.models import Change
 from portal.changes.queries import Total
@@ -56,16 +58,24 @@ def total(found: Total) -> str:
     return sentence(f"accepted so far: {hours(found.low, found.likely, found.high)}{rest}")
 
 
+def decided(change: Change) -> str:
+    """ "Accepted", "Refused", "Withdrawn"; empty while nobody has decided."""
+    return "" if change.state == Change.State.ASKED else Change.State(change.state).label
+
+
 def decision(change: Change) -> str:
-    """Who decided what; or who must, while nobody has. A sentence."""
+    """By whom it was decided and when, with their words; who must, while nobody has."""
     if change.state == Change.State.ASKED:
         if change.kind == Change.Kind.PIVOT and change.agrees_name:
             return f"It counts once a signer accepts it; {change.agrees_name} was there and agreed in words."
         return "It waits for a signer to accept or refuse it."
     who = change.decided_name or str(change.decided_by.user if change.decided_by else "")
-    said = f"{str(change.state).capitalize()} by {who}"
+    said = f"by {who}"
     if change.decided_by and change.decided_name and change.decided_name != str(change.decided_by.user):
         said += f" ({change.decided_by.user})"
+    if change.decided_at:
+        on = localtime(change.decided_at)
+        said += f", {on.day} {on:%b %Y, %H:%M}"
     return f"{said}: {change.decided_why}" if change.decided_why else f"{said}."
 
 
@@ -94,5 +104,6 @@ def next_version(here: Held, must_fix: int) -> str:
         stand = Clause(must_fix, "thing", "stands between it and a new version", "stand between it and a new version")
         return f"{opened} {told([stand])}"
     return (
-        f"{opened} Once it is edited, a version with it can be put forward; until that is signed, this holds."
+        f"{opened} Once it is edited, a version with it can be put forward; "
+        f"until that is signed by all, version {here.locked} holds."
     )
