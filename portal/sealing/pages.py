@@ -15,6 +15,7 @@ from portal import access
 from portal.access import May
 from portal.brief import actions as brief
 from portal.brief import documents, reading, sections, stands, wording
+from portal.brief.campaign_section import people
 from portal.brief.draft import BriefClosed, forward_closed_because
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
@@ -74,7 +75,7 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
     context = {
         "title": f"Put version {put + 1} forward",
         "lead_words": _may_go(must),
-        "must": stands.lines(must[:SHOWN], request.member, []),
+        "must": stands.lines(must[:SHOWN], request.member, people(campaign)),
         "more": max(len(must) - SHOWN, 0),
         "look": [finding for finding in found if finding.level == "worth-a-look"][:SHOWN],
         "waived": [finding for finding in found if finding.waiver],

@@ -110,7 +110,7 @@ def test_the_client_clears_it_on_the_shots_page_and_others_read_it(sign_in, sign
     page = reverse("shots:shot", args=[food.shot.campaign.key, food.shot.key])
     way = reverse("shots:clear-substitution", args=[food.shot.campaign.key, food.key])
     assert way not in sign_in(stylist).get(page).text
-    assert "not cleared by the client" in sign_in(stylist).get(page).text
+    assert "is not cleared by the client" in sign_in(stylist).get(page).text
     browser = sign_in(signing_client)
     assert way in browser.get(page).text
     assert browser.post(way, {**READ, "legal_reader": NAME}).status_code == 303
