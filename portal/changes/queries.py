@@ -1,5 +1,6 @@
 """Reads of changes: what is accepted, what waits for a decision, what it adds up to."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -38,6 +39,17 @@ def waiting(campaign: Campaign) -> QuerySet[Change]:
 def to_decide(member: Member) -> list[Change]:
     """Those that wait for this member among others; none for who may not decide. One query at most."""
     return list(waiting(member.campaign)) if access.may(member, May.DECIDE_CHANGE) else []
+
+
+def to_decide_by(seats: Iterable[Member]) -> Counter[int]:
+    """How many changes wait for each of these members, by primary key. One query, none where nobody may decide."""
+    deciding = [seat for seat in seats if access.may(seat, May.DECIDE_CHANGE)]
+    if not deciding:
+        return Counter()
+    of = [seat.campaign_id for seat in deciding]
+    asked = Change.objects.filter(campaign__in=of, state=Change.State.ASKED).order_by()
+    counted = Counter(asked.values_list("campaign_id", flat=True))
+    return Counter({seat.pk: counted[seat.campaign_id] for seat in deciding})
 
 
 @dataclass

@@ -11,6 +11,7 @@ from django.utils import timezone
 from portal import access
 from portal.brief.models import Campaign
 from portal.brief.queries import seats
+from portal.changes.queries import to_decide_by
 from portal.people.models import INVITATION_LASTS, Invitation, Member, User
 from portal.people.waiting import Waiting
 from portal.sealing.asking import Signature, signatures
@@ -18,11 +19,11 @@ from portal.talk.models import Comment
 
 
 def waiting(user: User) -> list[Waiting]:
-    """The person's campaigns, those that wait for them first, else newest first. Six queries, however many."""
+    """The person's campaigns, those that wait for them first, else newest first. Seven queries at most."""
     mine = list(seats(user))
     wanted = signatures(mine)
-    answers = _open_comments(mine)
-    rows = [_waiting(seat, wanted[seat.pk], answers) for seat in mine]
+    answers, decide = _open_comments(mine), to_decide_by(mine)
+    rows = [_waiting(seat, wanted[seat.pk], answers, decide[seat.pk]) for seat in mine]
     return sorted(rows, key=lambda row: not row.waits)
 
 
@@ -52,7 +53,7 @@ def recently(sent: Invitation) -> bool:
     return timezone.now() - sent.sent_at < timedelta(minutes=1) and not sent.mail_failed
 
 
-def _waiting(seat: Member, wanted: Signature, answers: Counter[tuple[int, str]]) -> Waiting:
+def _waiting(seat: Member, wanted: Signature, answers: Counter[tuple[int, str]], decide: int) -> Waiting:
     campaign = seat.campaign
     is_draft = campaign.open_version is None and campaign.locked_version_id is None
     return Waiting(
@@ -63,6 +64,7 @@ def _waiting(seat: Member, wanted: Signature, answers: Counter[tuple[int, str]])
         answer=sum(answers[campaign.pk, audience] for audience in access.audiences(seat)),
         early=wanted.early,
         sign_for=wanted.others,
+        decide=decide,
     )
 
 

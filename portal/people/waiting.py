@@ -15,8 +15,8 @@ _BETWEEN = "between the brief and the lock"
 class Waiting:
     """One campaign in a person's list. `mend` counts must-fix findings of theirs, `answer` open comments.
 
-    `early`: their signature is asked for once the agency has signed. `sign_for`: names of those in whose place they are
-    to sign.
+    `decide` counts changes that they are to decide. `early`: their signature is asked for once the agency has signed.
+    `sign_for`: names of those in whose place they are to sign.
     """
 
     seat: Member
@@ -26,10 +26,11 @@ class Waiting:
     answer: int
     early: bool = False
     sign_for: tuple[str, ...] = ()
+    decide: int = 0
 
     @property
     def waits(self) -> bool:
-        return self.sign or bool(self.sign_for) or bool(self.mend) or bool(self.answer)
+        return self.sign or bool(self.sign_for or self.decide or self.mend or self.answer)
 
     @property
     def says(self) -> list[str]:
@@ -40,23 +41,27 @@ class Waiting:
             said.append(f"Version {version.number} waits for your signature.")
         if version:
             said += [f"Version {version.number} waits for your signature for {name}." for name in self.sign_for]
+        decide = Clause(self.decide, "change", "waits for your decision", "wait for your decision")
         mend = Clause(self.mend, "thing", f"of yours stands {_BETWEEN}", f"of yours stand {_BETWEEN}")
         answer = Clause(self.answer, "comment", "waits for an answer", "wait for an answer")
-        said += [sentences.told([mend]), sentences.told([answer])]
+        said += [sentences.told([decide]), sentences.told([mend]), sentences.told([answer])]
         return [sentence for sentence in said if sentence]
 
     @property
     def rest(self) -> str:
         """Where the campaign stands when that is not said already."""
         campaign = self.seat.campaign
-        if campaign.locked_version:
-            return f"The brief is locked as version {campaign.locked_version.number}."
+        locked = f"The brief is locked as version {campaign.locked_version.number}." if campaign.locked_version else ""
         if version := campaign.open_version:
+            holds = f" Until all have signed, version {campaign.locked_version.number} holds." if locked else ""
             if self.signed:
-                return f"You have signed version {version.number}; others have yet to."
+                return f"You have signed version {version.number}; others have yet to.{holds}"
             if self.early:
-                return f"Version {version.number} is out for signature. The agency signs before you do."
-            return "" if self.sign or self.sign_for else f"Version {version.number} is out for signature, by others."
+                return f"Version {version.number} is out for signature. The agency signs before you do.{holds}"
+            others = "" if self.sign or self.sign_for else f"Version {version.number} is out for signature, by others."
+            return f"{others}{holds}".strip()
+        if locked:
+            return locked
         must_fix = campaign.standing.get("must_fix", 0)
         if self.mend or not access.may(self.seat, May.READ_DRAFT):
             return ""

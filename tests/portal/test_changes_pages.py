@@ -181,6 +181,15 @@ def test_the_first_page_says_what_is_open_and_who_must_decide(world, sign_in):
     assert "opened the props" not in outside
 
 
+def test_a_persons_campaigns_say_that_a_change_waits_for_them(world, sign_in):
+    world.raised(("light", ""))
+    assert "One change waits for your decision." in sign_in(world.client).get(reverse("portal:home")).text
+    assert "for your decision" not in sign_in(world.stylist).get(reverse("portal:home")).text
+    opened_and_edited(world)
+    brief.put_forward(world.producer)
+    assert "Until all have signed, version 1 holds." in sign_in(world.stylist).get(reverse("portal:home")).text
+
+
 def test_only_what_is_opened_has_its_forms(world, sign_in):
     world.opened(("props", world.shots[1].key))
     client = sign_in(world.producer)

@@ -175,14 +175,14 @@ def test_waiting_leaves_out_other_peoples_campaigns_and_those_left(db):
 
 
 @pytest.mark.parametrize("count", [1, 12])
-def test_waiting_asks_the_database_five_times_however_many_campaigns(db, django_assert_num_queries, count):
+def test_waiting_asks_the_database_six_times_however_many_campaigns(db, django_assert_num_queries, count):
     user = UserFactory()
     for seat in MemberFactory.create_batch(count, user=user, role=Role.CLIENT, may_sign=True):
         seat.campaign.sign_in_order = True
         put_out(seat.campaign, seat)
 
     # seats, answers to what is out, whose turn it is, who signs for whom, comments
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(6):
         said = [(row.says, row.rest) for row in queries.waiting(user)]
 
     assert len(said) == count
