@@ -241,11 +241,12 @@ def test_when_it_happened_is_taken_from_the_phone_but_never_from_its_future(scen
     happened = before - timedelta(hours=3)
     stylist.post(scene.address(), scene.told(happened_at=happened.isoformat()))
     stylist.post(scene.address(), scene.told(happened_at=(before + timedelta(days=9)).isoformat(), sent_as="b" * 32))
-    stylist.post(scene.address(), scene.told(happened_at="yesterday", sent_as="c" * 32))
-    first, ahead, unsaid = Change.objects.order_by("number")
+    for token, unclear in (("c", "yesterday"), ("d", "2027-01-01T10:00:00")):  # no date; no offset from UTC
+        stylist.post(scene.address(), scene.told(happened_at=unclear, sent_as=token * 32))
+    first, ahead, *unsaid = Change.objects.order_by("number")
     assert first.happened_at == happened
     assert before <= ahead.happened_at <= timezone.now()
-    assert before <= unsaid.happened_at <= timezone.now()
+    assert [before <= one.happened_at <= timezone.now() for one in unsaid] == [True, True]
 
 
 @pytest.mark.parametrize(
