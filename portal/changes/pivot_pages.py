@@ -14,7 +14,7 @@ from django.views.decorators.cache import never_cache
 
 from portal.access import May
 from portal.brief.draft import BriefClosed
-from portal.changes import pivot_actions, pivot_queries
+from portal.changes import actions, pivot_actions, pivot_queries
 from portal.changes.models import Change
 from portal.changes.pivot_forms import PivotForm
 from portal.files import pictures
@@ -22,7 +22,6 @@ from portal.files.sending import send
 from portal.pages import CampaignRequest, page
 
 PIVOT = "portal/changes/pivot.html"
-NOT_LOCKED = "The brief is not locked, so there is nothing yet to depart from: change the brief itself."
 
 
 @page(May.RAISE_CHANGE, "GET", "HEAD", "POST")
@@ -36,9 +35,12 @@ def pivot(request: CampaignRequest) -> HttpResponse:
     if recorded := _recorded(request):
         return _done(request, recorded)
     form = PivotForm(request.member, here, request.POST, request.FILES)
-    if not form.is_valid():
-        return _refused(request, form)
     try:
+        # Before the form is looked at: without a locked version there are no shots to choose from either.
+        if says := _not_locked(request):
+            raise BriefClosed(says)
+        if not form.is_valid():
+            return _refused(request, form)
         change = pivot_actions.record(request.member, **form.told)
     except BriefClosed as closed:
         if _by_script(request):
@@ -94,6 +96,11 @@ def _recorded(request: CampaignRequest) -> Change | None:
     return Change.objects.filter(campaign=request.member.campaign_id, raised_by=request.member, sent_as=token).first()
 
 
+def _not_locked(request: CampaignRequest) -> str:
+    campaign = request.member.campaign
+    return "" if campaign.locked_version_id else actions.not_locked(campaign)
+
+
 def _by_script(request: CampaignRequest) -> bool:
     return not request.accepts("text/html")
 
@@ -116,7 +123,7 @@ def _show(request: CampaignRequest, form: PivotForm, status: int = 200) -> HttpR
         "where": [form["shot"], form["about"]],
         # Dark unless the reader has chosen: a bright telephone lights the set and the faces round it.
         "ground": ground if ground in ("light", "dark") else "dark",
-        "not_locked": "" if request.member.campaign.locked_version_id else NOT_LOCKED,
+        "not_locked": _not_locked(request),
         "account": request.member.key,
     }
     return render(request, PIVOT, context, status=status)
