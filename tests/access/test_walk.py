@@ -13,7 +13,8 @@ from layouts.overlays import actions as overlays
 from layouts.pictures import actions as pictures
 from portal import access
 from portal.access import May, Role
-from portal.models import Comment, LogEntry
+from portal.brief import sections
+from portal.models import Campaign, Comment, LogEntry, Waiver
 from portal.people import actions as people
 from portal.people.addresses import Person
 from portal.talk import actions as talk
@@ -89,8 +90,8 @@ def world(ordered):
         "sha256": mockup.file.sha256,
         "tag": placement.preview.work.key,
         "what": "props",
-        "finding": "0" * 16,
-        "waiver": "nosuchwaiver",
+        "finding": _waivable(campaign),
+        "waiver": _waived(agency),
         "role": "retoucher",
     }
     special = {
@@ -112,6 +113,20 @@ def world(ordered):
 
     address.campaign = campaign
     return address
+
+
+def _waivable(campaign) -> str:
+    """The beginning of the key of something that a signer can waive here."""
+    found = sections.findings(Campaign.objects.get(pk=campaign.pk))
+    return next(one.key[:16] for one in found if one.level == "must-fix" and one.waivable)
+
+
+def _waived(by) -> str:
+    waiver = Waiver.objects.create(
+        campaign=by.campaign, finding="0" * 64, kind="layout", says="No layout.", what="48-sheet", reason="Agreed.",
+        typed_name="Ana", given_by=by, given_role="Agency producer", given_at=timezone.now(),
+    )  # fmt: skip
+    return waiver.key
 
 
 def test_every_address_has_its_row():
