@@ -43,6 +43,7 @@ EDITED = Telling(("format.edited",))
 CROPPED = Telling(
     ("placement.cropped",),
     did="set this crop",
+    meanwhile="while you were at it",
     beside="changed the mockup that the crop is of",
     beside_acts=("mockup.sent", "mockup.stands-again"),
     say=lambda crop: f"it is {zone_words(crop)}" if crop else "it is left to be computed",

@@ -34,6 +34,7 @@ SAME_SHAPE = 0.01
 CORRECTED = Telling(
     ("layout.window-corrected",),
     did="corrected this window",
+    meanwhile="while you were at it",
     say=lambda found: (
         f"it is {found['width']} × {found['height']} px, {found['x']} px from the left and {found['y']} px from the top"
         if found

@@ -31,6 +31,7 @@ SAME_SHAPE = 0.005
 MARKED = Telling(
     ("hero.marked",),
     did="marked it",
+    meanwhile="while you were at it",
     beside="changed the mockup that it is marked on",
     beside_acts=("mockup.sent", "mockup.stands-again"),
     say=lambda hero: f"it is {zone_words(hero)}" if hero else "none is marked",

@@ -42,13 +42,14 @@ class Theirs:
     who: str = "Somebody"
     when: str = ""
     did: str = "wrote this"
+    meanwhile: str = "while you were writing"
     stands: str = ""
 
     @property
     def says(self) -> str:
         """The sentence beside the field."""
         told = f": {self.stands}" if self.stands else ""
-        return f"{self.who} {self.did}{self.when} while you were writing{told}. Keep yours, or take theirs."
+        return f"{self.who} {self.did}{self.when} {self.meanwhile}{told}. Keep yours, or take theirs."
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,7 @@ class Telling:
 
     acts: tuple[str, ...]
     did: str = "wrote this"
+    meanwhile: str = "while you were writing"
     beside: str = "changed what belongs with it"
     beside_acts: tuple[str, ...] = ()
     say: Callable[[Any], str] = lambda _: ""
@@ -186,7 +188,8 @@ def _theirs(
     if entry:
         who = "You, in another window," if entry.actor == by.key else entry.actor_name
         when = f" at {clock(entry)}"
-    return Theirs(was, plain(now), who, when, telling.did if itself else telling.beside, telling.say(now))
+    did = telling.did if itself else telling.beside
+    return Theirs(was, plain(now), who, when, did, telling.meanwhile, telling.say(now))
 
 
 def clock(entry: LogEntry) -> str:

@@ -88,9 +88,16 @@ def form_errors(*found: Any) -> dict[str, Any]:
     """
     shown = [form for one in found if one for form in ([one, *one.forms] if hasattr(one, "management_form") else [one])]
     errors = [error for form in shown for error in _errors(form)]
-    verb = "is" if len(errors) == 1 else "are"
-    says = sentences.sentence(f"{sentences.count(len(errors), 'thing')} {verb} to be put right")
+    says = sentences.sentence(f"{sentences.count(len(errors), 'thing')} {_are(errors, shown)}")
     return {"errors": errors, "says": says, "kept": "" if _has_secret(shown) else "Nothing you typed is lost."}
+
+
+def _are(errors: list[dict[str, str]], shown: Iterable[Any]) -> str:
+    """What the errors are: things to be put right, or only what somebody else has changed meanwhile."""
+    one = len(errors) == 1
+    if len(errors) == sum(len(getattr(form, "both", {})) for form in shown):
+        return f"{'was' if one else 'were'} changed while you had it open"
+    return f"{'is' if one else 'are'} to be put right"
 
 
 def _has_secret(shown: Iterable[Any]) -> bool:

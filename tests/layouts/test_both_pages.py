@@ -129,7 +129,7 @@ def test_a_hero_zone_that_two_mark_at_once(sign_in, ordered, ida, shot, mockup):
     refused = client.post(at, form | {"x0": "30"})
     assert refused.status_code == 422
     assert says(refused, "Ida Moss (Agency producer) marked it at")
-    assert says(refused, "while you were writing: it is 10 to 50 % across and 20 to 60 % down.")
+    assert says(refused, "while you were at it: it is 10 to 50 % across and 20 to 60 % down.")
     assert says(refused, "Take theirs")
     assert filled(refused)["x0"] == ["30"]
     assert Mockup.objects.get().hero == [0.1, 0.2, 0.5, 0.6]
