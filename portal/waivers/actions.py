@@ -1,5 +1,7 @@
 """Acts on waivers: giving one, taking it back. Both are part of the draft."""
 
+from typing import Any
+
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils import timezone
@@ -65,7 +67,7 @@ def take_back(by: Member, waiver: str) -> Waiver:
     return row
 
 
-def as_logged(waiver: Waiver) -> dict[str, str]:
+def as_logged(waiver: Waiver) -> dict[str, Any]:
     """What the log holds of a waiver, so that a row which was changed since can be told."""
     return {
         "finding": waiver.finding,

@@ -71,7 +71,7 @@ def edit_food(by: Member, food: str, *, read: Read = None, **fields: Any) -> Her
     uncleared = bool(row.cleared_by) and any(name in now for name in SOLD)
     if uncleared:
         _clear(row)
-    voids = {"confirmation_void": void} | ({"clearing_void": True} if uncleared else {})
+    voids: dict[str, Any] = {"confirmation_void": void} | ({"clearing_void": True} if uncleared else {})
     log.append(by, "food.edited", f"food/{row.key}", name=row.name, was=was, now=now, **voids)
     return row
 
