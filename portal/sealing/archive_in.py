@@ -164,7 +164,9 @@ class _Arrival:
         except (ValidationError, TypeError, ValueError) as wrong:
             said = wrong.messages[0] if isinstance(wrong, ValidationError) else str(wrong)
             raise Damaged(f"{where}, has a {field.name} that cannot be: {said}") from wrong
-        if field.choices and found not in {choice for choice, _ in field.flatchoices} and found is not None:
+        # Empty where nothing has been chosen: whether it may be, the field itself has said.
+        chosen = {choice for choice, _ in field.flatchoices} | ({None, ""} if field.blank else {None})
+        if field.choices and found not in chosen:
             raise Damaged(f"{where}, has a {field.name} that cannot be: {str(found)[:80]!r}.")
         return found
 

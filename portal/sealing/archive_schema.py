@@ -123,7 +123,7 @@ def row(table: carried.Table) -> dict[str, Any]:
         elif field.max_length and not field.choices:
             told["maxLength"] = field.max_length
         if field.choices:
-            told["enum"] = [value for value, _ in field.flatchoices] + [None] * field.null
+            told["enum"] = [""] * field.blank + [value for value, _ in field.flatchoices] + [None] * field.null
         properties[field.attname] = told
     return {
         "$schema": _DIALECT,

@@ -23,7 +23,7 @@ from portal.work.models import Work
 
 Table = type[models.Model]
 # Bookmarks start anew, and nobody is told twice; the log has an entry of its own in the archive.
-NOT_CARRIED = {"portal.look", "portal.logentry", "portal.notice"}
+NOT_CARRIED = {"portal.look", "portal.logentry", "portal.notice", "portal.personwish"}
 # Ways in, and rights that are the portal's and not the campaign's: none of them leaves.
 KEPT_BACK = {
     "portal.user": {"password", "last_login", "starts_campaigns", "is_active"},

@@ -77,14 +77,14 @@ SECRETS = ("Slow mornings", "Oatlock", "PLANTED", "4210")
 
 
 def test_a_subject_line_holds_the_code_alone(people):
-    people.campaign.title, people.campaign.client, people.campaign.code = SECRETS[0], SECRETS[1], "OAT-27\nBcc: x"
+    people.campaign.title, people.campaign.client, people.campaign.code = SECRETS[0], SECRETS[1], "OAT\nBcc: x"
     people.campaign.save()
     say(again(people.designer), text="PLANTED £4210")
     brief.put_forward(again(people.producer), note="PLANTED £4210")
     subjects = {one.subject for one in post()}
     assert subjects == {
-        "OAT-27 Bcc: x: one thing waits for you",
-        "OAT-27 Bcc: x: one thing to read",
+        "OAT Bcc: x: one thing waits for you",
+        "OAT Bcc: x: one thing to read",
     }
 
 
