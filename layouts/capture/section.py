@@ -65,7 +65,12 @@ _PPI = {
     "ppi_artwork": fields.number("ppi of the artwork"),
     "ppi_eye": fields.number("ppi that the eye needs"),
 }
-_NAMED = {"shot": Field("shot"), "format": fields.text("name of the format"), "language": fields.text("language")}
+_NAMED = {
+    "shot": Field("shot"),
+    "format": fields.text("name of the format"),
+    "language": fields.text("language"),
+    "label": fields.text("name among its shot's"),
+}
 TELLS = Words(
     {
         "plans": Thing(
@@ -75,6 +80,7 @@ TELLS = Words(
                 "number": fields.number("number of the shot", least=1),
                 "title": fields.text("title of the shot"),
                 "camera": Field("camera", _pair("px"), _NUMBERS),
+                "languages": fields.yes_no("in several languages"),
                 "hero_aspect": fields.number("hero's width over its height"),
                 "margin": Field("margin", _per_cent, {"type": "number"}),
                 "enlargement": fields.number("enlargement", least=1),
