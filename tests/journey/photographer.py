@@ -2,7 +2,7 @@
 
 import re
 
-from playwright.sync_api import expect
+from playwright.sync_api import Locator, expect
 
 from tests.browser.watching import Person
 from tests.journey import agency
@@ -80,6 +80,34 @@ def writes_light_and_camera(me: Person, number: int) -> None:
     me.write("Height of a capture", "8736")
     me.press("Keep it")
     expect(me.page.locator("#camera")).to_contain_text("Medium format on a stand")
+
+
+def answers_for_every_role(me: Person) -> None:
+    """Nobody is here for six of them: one is named, one covers another, the rest are not needed."""
+    me.section("Where it stands")
+    me.go("Roles")
+    _unfolds(me, "Retoucher")
+    me.write("Or somebody else", "Nel Okafor", within=_role(me, "Retoucher"))
+    me.write("How to reach them", "nel@retouching.example", within=_role(me, "Retoucher"))
+    me.press("Name them", within=_role(me, "Retoucher"))
+    _unfolds(me, "Digital operator")
+    choice = _role(me, "Digital operator").get_by_label("Whoever does this covers it too")
+    choice.select_option("Photographer, Ines Varga")
+    me.press("It is covered", within=_role(me, "Digital operator"))
+    for role in ("Shoot producer", "Props stylist", "Lighting assistant", "Assistant"):
+        _unfolds(me, role)
+        me.write("Agreed by", "Maren Holloway", within=_role(me, role))
+        me.write("Why", "Two plates in one day.", within=_role(me, role))
+        me.press("That is agreed", within=_role(me, role))
+    expect(me.page.get_by_role("main")).to_contain_text("Every role on this job is answered.")
+
+
+def _role(me: Person, role: str) -> Locator:
+    return me.page.get_by_role("row").filter(has=me.page.get_by_role("rowheader", name=role, exact=True))
+
+
+def _unfolds(me: Person, role: str) -> None:
+    _role(me, role).locator("summary").click()
 
 
 def sees_previews_appear(me: Person, number: int) -> None:

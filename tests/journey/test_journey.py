@@ -66,6 +66,7 @@ def test_campaign_from_nothing_to_a_locked_brief(site, people, layouts, heard, t
     photographer.reads_what_is_missing(camera, "key light", "hero food")
     for shot in (1, 2):
         photographer.writes_light_and_camera(camera, shot)
+    photographer.answers_for_every_role(camera)
     photographer.says_something_for_the_working_side(camera, 1)
 
     for shot in (1, 2):
