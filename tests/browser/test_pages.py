@@ -41,7 +41,14 @@ OWN = {
     "designer": [
         *(f"{C}layouts/of/{{wide}}/", f"{C}layouts/of/{{faulty}}/", f"{C}stage/{{faulty}}/"),
     ],
-    "photographer": [f"{SHOT}mockup/", f"{SHOT}hero-zone/", f"{SHOT}pictures/", f"{SHOT}light/", f"{SHOT}camera/", f"{C}roles/"],
+    "photographer": [
+        f"{SHOT}mockup/",
+        f"{SHOT}hero-zone/",
+        f"{SHOT}pictures/",
+        f"{SHOT}light/",
+        f"{SHOT}camera/",
+        f"{C}roles/",
+    ],
     "stylist": [
         *(f"{SHOT}food/add/", f"{SHOT}props/add/", f"{C}food/{{food}}/", f"{C}food/{{food}}/remove/"),
         *(f"{C}props/{{prop}}/", f"{C}props/{{prop}}/remove/", f"{C}food-and-props/?shot={{shot}}"),
