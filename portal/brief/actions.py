@@ -54,7 +54,7 @@ def start_campaign(by: User, *, role: str = Role.AGENCY, may_sign: bool = False,
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
     campaign.save()
     member = Member.objects.create(campaign=campaign, user=by, role=role, may_sign=may_sign, started=True)
-    told = {"title": campaign.title, "code": campaign.code, "account": account_digest(member)}
+    told: dict[str, Any] = {"title": campaign.title, "code": campaign.code, "account": account_digest(member)}
     log.append(member, "campaign.started", f"campaign/{campaign.key}", **told)
     return member
 
@@ -95,7 +95,7 @@ def _log_terms(by: Member, campaign: Campaign, was: dict[str, Any], now: dict[st
     if told := {name: value for name, value in now.items() if name != "round_price"}:
         log.append(by, "terms.settled", subject, was={name: was[name] for name in told}, now=told)
     if "round_price" in now:
-        price = {"was": {"price": was["round_price"]}, "now": {"price": now["round_price"]}}
+        price: dict[str, Any] = {"was": {"price": was["round_price"]}, "now": {"price": now["round_price"]}}
         log.append(by, "terms.round-priced", subject, **price)
 
 

@@ -1,6 +1,7 @@
 """Acts by which a signer lets somebody else sign for them while they are away."""
 
 from datetime import date, timedelta
+from typing import Any
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
@@ -50,7 +51,7 @@ def delegate(by: Member, *, to: str, first_day: date, last_day: date) -> Delegat
         last_day=last_day,
         set_up_at=timezone.now(),
     )
-    days = {"first_day": first_day.isoformat(), "last_day": last_day.isoformat()}
+    days: dict[str, Any] = {"first_day": first_day.isoformat(), "last_day": last_day.isoformat()}
     subject = f"delegation/{made.key}"
     log.append(signer, "signing.delegated", subject, name=str(other.user), delegate=other.key, **days)
     return made
@@ -90,7 +91,7 @@ def _as_they_are(one: Delegation, member: Member) -> tuple[Member, Member]:
 def _end(by: Member, one: Delegation, why: str) -> None:
     one.ended_at = timezone.now()
     one.save(update_fields=["ended_at"])
-    told = {"name": str(one.delegate.user), "delegate": one.delegate.key}
+    told: dict[str, Any] = {"name": str(one.delegate.user), "delegate": one.delegate.key}
     told |= {"signer": one.signer.key, "signer_name": str(one.signer.user)}
     log.append(by, "signing.delegation-ended", f"delegation/{one.key}", **told, because=f": {why}" if why else "")
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from datetime import timedelta
+from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
@@ -162,7 +163,7 @@ def _join(user: User, campaign: Campaign, invitation: Invitation) -> Member:
     member = Member.objects.create(campaign=campaign, user=user, role=invitation.role, may_sign=may_sign)
     invitation.accepted_at = timezone.now()
     invitation.save(update_fields=["accepted_at"])
-    told = {"role": member.role, "may_sign": may_sign, "account": account_digest(member)}
+    told: dict[str, Any] = {"role": member.role, "may_sign": may_sign, "account": account_digest(member)}
     log.append(member, "member.joined", f"member/{member.key}", **told)
     return member
 

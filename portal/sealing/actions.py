@@ -1,6 +1,7 @@
 """Acts that seal: signing off, declining."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
@@ -30,10 +31,10 @@ class _Asked:
     standing: queries.Signer
 
     @property
-    def told(self) -> dict[str, object]:
+    def told(self) -> dict[str, Any]:
         """What the log is told of every answer; the signer, where somebody else answers for them."""
         version = self.version
-        found: dict[str, object] = {"number": version.number, "digest": version.digest, "reads": sorted(self.reads)}
+        found: dict[str, Any] = {"number": version.number, "digest": version.digest, "reads": sorted(self.reads)}
         if self.signer.pk != self.by.pk:
             found |= {"signer": self.signer.key, "signer_name": str(self.signer.user)}
         return found

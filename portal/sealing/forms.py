@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from django import forms
 from django.urls import reverse
@@ -61,13 +60,17 @@ def answering(
     """The forms for each place; `sent` is the one that was refused, of the signer with this key."""
     found = []
     for place in places:
-        forms_: dict[str, Any] = {"sign": SignForm, "decline": DeclineForm}
-        for word, form in forms_.items():
-            mine = sent if place.signer.key == key and type(sent) is form else None
-            forms_[word] = mine or form(initial={"digest": version.digest}, auto_id=form_id(word, place.signer.key))
-        args = [campaign.key, version.number, *([] if place.own else [place.signer.key])]
-        urls = {f"{word}_url": reverse(f"portal:{word}{'' if place.own else '-for'}", args=args) for word in forms_}
-        found.append(Answering(place, **forms_, **urls))
+        signer = place.signer.key
+        given = sent if signer == key else None
+        first = {"digest": version.digest}
+        sign = given if type(given) is SignForm else SignForm(initial=first, auto_id=form_id("sign", signer))
+        decline = given if isinstance(given, DeclineForm) else None
+        decline = decline or DeclineForm(initial=first, auto_id=form_id("decline", signer))
+        args, ending = [campaign.key, version.number], ""
+        if not place.own:
+            args, ending = [*args, signer], "-for"
+        urls = [reverse(f"portal:{word}{ending}", args=args) for word in ("sign", "decline")]
+        found.append(Answering(place, sign, decline, *urls))
     return found
 
 

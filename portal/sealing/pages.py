@@ -62,7 +62,7 @@ def _put_before(request: CampaignRequest, form: PutForwardForm) -> Version | Non
     number, digest = form.cleaned_data["number"], form.cleaned_data["digest"]
     made = request.member.campaign.versions.filter(digest=digest, put_forward_by=request.member).order_by("-number")
     if number is None:
-        return made.filter(pk=request.member.campaign.open_version_id).first()
+        return made.filter(pk=request.member.campaign.open_version_id or 0).first()
     return made.filter(number=number).first()
 
 
