@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
+from django.db import transaction
+
 from layouts.formats.actions import fill_grid
 from layouts.models import Format
 from portal.access import Role
@@ -77,7 +79,8 @@ def agreed(monkeypatch: Any) -> World:
     people["other"] = MemberFactory(campaign=campaign, role=Role.ASSISTANT)
     for member in people.values():
         told = {"role": str(member.role), "may_sign": member.may_sign, "account": account_digest(again(member))}
-        log.append(again(member), "member.joined", f"member/{member.key}", **told)
+        with transaction.atomic():
+            log.append(again(member), "member.joined", f"member/{member.key}", **told)
     shots = [ShotFactory(campaign=campaign, number=number, title=f"Shot {number}") for number in (1, 2)]
     food = [HeroFoodFactory(shot=shot) for shot in shots]
     things = [PropFactory(shot=shot) for shot in shots]

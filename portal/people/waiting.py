@@ -51,9 +51,9 @@ class Waiting:
     def rest(self) -> str:
         """Where the campaign stands when that is not said already."""
         campaign = self.seat.campaign
-        locked = f"The brief is locked as version {campaign.locked_version.number}." if campaign.locked_version else ""
+        locked = campaign.locked_version
         if version := campaign.open_version:
-            holds = f" Until all have signed, version {campaign.locked_version.number} holds." if locked else ""
+            holds = f" Until all have signed, version {locked.number} holds." if locked else ""
             if self.signed:
                 return f"You have signed version {version.number}; others have yet to.{holds}"
             if self.early:
@@ -61,7 +61,7 @@ class Waiting:
             others = "" if self.sign or self.sign_for else f"Version {version.number} is out for signature, by others."
             return f"{others}{holds}".strip()
         if locked:
-            return locked
+            return f"The brief is locked as version {locked.number}."
         must_fix = campaign.standing.get("must_fix", 0)
         if self.mend or not access.may(self.seat, May.READ_DRAFT):
             return ""
