@@ -29,7 +29,7 @@ class Kind:
     id: str
     title: str
     act: May
-    form: type
+    form: Any  # a ModelForm's class
     fields: tuple[str, ...]
     row_of: Callable[[Shot], models.Model]
     # What to write there, for whoever may and for whoever waits.

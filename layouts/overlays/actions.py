@@ -216,7 +216,7 @@ def _note(
         looking.owe_look(stored)
     if not logged:
         sha256 = _sha256(stored) or arriving.sha256_of(one.file)
-        told = {"name": row.name, "sha256": sha256, "says": says}
+        told: dict[str, Any] = {"name": row.name, "sha256": sha256, "says": says}
         log.append(by, f"layout.{state}", f"incoming/{row.key}", **told, **forms.mark(once))
     return row
 
@@ -288,7 +288,7 @@ def _open_layout(by: Member, key: str) -> Layout:
 
 def _log_sent(by: Member, made: Layout, once: str = "") -> None:
     subject = f"placement/{made.placement.key}"
-    told = {"revision": made.revision, "name": made.name, "sha256": made.file.sha256}
+    told: dict[str, Any] = {"revision": made.revision, "name": made.name, "sha256": made.file.sha256}
     log.append(by, "layout.sent", subject, **told, **forms.mark(once))
 
 

@@ -189,7 +189,7 @@ def _came(request: Any) -> list[Incoming]:
 
 def _places(came: Sequence[Incoming]) -> list[str]:
     """The placements in which these files became the newest revision, as the log names them."""
-    placed = [row.layout_id for row in came if row.state == Incoming.State.PLACED]
+    placed = [row.layout_id for row in came if row.layout_id and row.state == Incoming.State.PLACED]
     keys = Layout.objects.filter(pk__in=placed).values_list("placement__key", flat=True) if placed else []
     return [f"placement/{key}" for key in keys]
 

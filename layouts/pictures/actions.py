@@ -1,5 +1,7 @@
 """Acts on mockups: sending one, marking its hero zone, letting an earlier one stand again."""
 
+from typing import Any
+
 from django.core.files import File
 from django.db import transaction
 
@@ -66,7 +68,7 @@ def add_mockup(by: Member, shot: str, *, file: File, name: str = "", once: str =
     )
     mockup.full_clean()
     mockup.save()
-    told = {"revision": mockup.revision, "name": mockup.name, "sha256": stored.sha256}
+    told: dict[str, Any] = {"revision": mockup.revision, "name": mockup.name, "sha256": stored.sha256}
     log.append(by, "mockup.sent", f"shot/{to.key}", **told, **forms.mark(once))
     owe_for_shot(to)
     return mockup

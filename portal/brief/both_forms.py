@@ -23,7 +23,7 @@ def read_of(post: QueryDict) -> Read:
     if READ not in post:
         return None
     try:
-        found = json.loads(post[READ])
+        found = json.loads(post.get(READ) or "")
     except ValueError:
         return {}
     return found if isinstance(found, dict) else {}

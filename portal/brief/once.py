@@ -37,7 +37,7 @@ def digest_of(request: Any) -> str:
     return sent.hexdigest()[:_CHARACTERS]
 
 
-def mark(once: str) -> dict[str, str]:
+def mark(once: str) -> dict[str, Any]:
     """What the act's log entry keeps."""
     return {"once": once} if once else {}
 

@@ -179,7 +179,7 @@ def _invite(by: Member, campaign: Campaign, person: Person, role: str, may_sign:
     invitation.full_clean()
     invitation.save()
     # The address is left out: the log cannot forget, and the invitation's row has it.
-    told = {"name": person.name, "role": str(role), "may_sign": may_sign}
+    told: dict[str, Any] = {"name": person.name, "role": str(role), "may_sign": may_sign}
     log.append(by, "person.invited", f"invitation/{invitation.key}", **told, **forms.mark(once))
     return invitation
 
