@@ -6,8 +6,11 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
 from PIL import Image
+from playwright.sync_api import Page, expect
 
+from tests.browser.watching import PATIENCE_MS, Person
 from tests.services import Portal, backend, portal
 
 # A name that browsers do not take for this machine: plain http there is no secure context.
@@ -23,6 +26,18 @@ PEOPLE = {
     "operator": "Ragna Lind",
     "producer": "Sol Abernethy",
 }
+PHONE = {"width": 390, "height": 844, "has_touch": True, "is_mobile": True}
+SAID = "The bun is seeded: the plain ones did not come from the baker."
+# Of the one entry that is kept, once it has words and a photo.
+KEPT = """async () => {
+  const asked = (ask) => new Promise((done) => { ask.onsuccess = () => done(ask.result); });
+  const base = await asked(indexedDB.open("brieflock-on-set", 1));
+  for (;;) {
+    const [one] = await asked(base.transaction("entries").objectStore("entries").getAll());
+    if (one?.photo) { base.close(); return WHAT; }
+    await new Promise((done) => { setTimeout(done, 50); });
+  }
+}"""
 _BUILD = """
 import json
 from portal.models import User
@@ -82,3 +97,63 @@ def camera(width: int = 4000, height: int = 3000, orientation: int = 1) -> dict:
     exif[0x0112] = orientation
     picture.save(made, "JPEG", exif=exif)
     return {"name": "IMG_0001.JPG", "mimeType": "image/jpeg", "buffer": made.getvalue()}
+
+
+@pytest.fixture(scope="module")
+def scene(tmp_path_factory):
+    expect.set_options(timeout=PATIENCE_MS)
+    with on_set(tmp_path_factory.mktemp("on-set")) as running:
+        yield running
+
+
+@pytest.fixture
+def phone(chromium, scene):
+    """A function that gives a role a telephone of its own, signed in and on the page."""
+    people = []
+
+    def take(role: str, *, ready: bool = True, **how) -> Person:
+        me = Person(chromium, scene.address, role, **(PHONE | how))
+        # Without a network a browser complains of each try, in its own words.
+        me._allowed.append("net::ERR_")
+        people.append(me)
+        sign_in(me, scene, role)
+        if ready:
+            expect(me.page.locator("[data-shell]")).to_contain_text("opens without a network too")
+        return me
+
+    yield take
+    complaints = [said for me in people for said in me.complaints]
+    for me in people:
+        me.close()
+    assert complaints == []
+
+
+def sign_in(me: Person, scene: OnSet, role: str) -> None:
+    me.page.goto(scene.page)
+    me.write("E-mail", f"{role}@elderbrook.example")
+    me.write("Password", PASSWORD)
+    me.page.get_by_role("button", name="Sign in").click()
+    me.page.get_by_role("heading", name="Record a change on set").wait_for()
+
+
+def fill(page: Page, *, what: str = SAID, agrees: str = PEOPLE["client"], photo: dict | None = None) -> None:
+    page.get_by_label("Take a photo").set_input_files(photo or camera(800, 600))
+    expect(page.get_by_alt_text("The photo that will be sent")).to_be_visible()
+    page.get_by_label("What is different from now on").fill(what)
+    page.get_by_role("radio", name=agrees).check()
+
+
+def press_send(page: Page) -> None:
+    page.get_by_role("button", name="Send", exact=True).click()
+
+
+def stands(page: Page):
+    return page.locator("[data-stands]")
+
+
+def kept(page: Page, what: str):
+    return page.evaluate(KEPT.replace("WHAT", what))
+
+
+def recorded(scene: OnSet, what: str) -> list[dict]:
+    return [row for row in scene.rows() if row["what"] == what]
