@@ -60,6 +60,11 @@ def _parents(row: Row) -> list[Parent]:
     return [Parent("formats", "placements", row["id"]), Parent("shots", "", row["shot"])]
 
 
+def _with(leads: str, *others: str) -> Any:
+    """What goes without saying where `leads` is told: it puts the others into words, or they follow from it."""
+    return lambda old, new: others if old.get(leads) != new.get(leads) else ()
+
+
 _PPI = {
     "ppi_full": fields.number("ppi at full size"),
     "ppi_artwork": fields.number("ppi of the artwork"),
@@ -104,14 +109,16 @@ TELLS = Words(
             {
                 "shot": Field("shot"),
                 "number": fields.number("number", least=1),
-                "framing": Field(
-                    "framing",
-                    _framing,
-                    _NUMBERS,
-                    covers=("orientation", "width", "height", "px_per_hero_height", "hero", "straightens_deg"),
-                ),
+                "framing": Field("framing", _framing, _NUMBERS),
+                "orientation": fields.text("way up"),
+                "width": fields.number("width", "px", least=1),
+                "height": fields.number("height", "px", least=1),
+                "px_per_hero_height": fields.number("hero's height", "px"),
+                "hero": Field("hero at", _pair("px"), _NUMBERS),
+                "straightens_deg": fields.number("can be straightened by degrees"),
                 "spare": Field("spare", _spare, {"type": "number"}),
             },
+            derived=_with("framing", "orientation", "width", "height", "px_per_hero_height", "hero", "straightens_deg"),
             parents=lambda row: [Parent("shots", "", row["shot"])],
             about=("framing",),
         ),
@@ -120,16 +127,20 @@ TELLS = Words(
             _placement,
             {
                 **_NAMED,
-                "width": Field("crop", _crop, {"type": "integer"}, covers=("height", "x", "y", "capture", "exact")),
+                "exact": Field("crop", _crop, _NUMBERS),
+                "capture": fields.number("capture", least=1),
+                "x": fields.number("from the left", "px"),
+                "y": fields.number("from the top", "px"),
+                "width": fields.number("width", "px", least=1),
+                "height": fields.number("height", "px", least=1),
                 "spare": Field("spare", _spare, {"type": "number"}),
                 **_PPI,
                 "asks": Field("what it asks", schema=_OBJECT),
             },
-            follows=("format", "language", "label"),
-            # Spare and ppi follow from the crop, and what it asks is told by formats and pictures.
-            derived=lambda old, new: ("asks", *(("spare", *_PPI) if old.get("exact") != new.get("exact") else ())),
+            follows=("format", "language", "label", "asks"),
+            derived=_with("exact", "capture", "x", "y", "width", "height", "spare", *_PPI),
             parents=_parents,
-            about=("width",),
+            about=("exact",),
         ),
         "not_served": Thing(
             "placement that no single capture serves",
@@ -137,13 +148,15 @@ TELLS = Words(
             {
                 **_NAMED,
                 "spare": Field("alone", _spare, {"type": "number"}),
-                "tiles": Field("stitched", _pair("tiles"), _NUMBERS, covers=("orientation", "overlap")),
+                "tiles": Field("stitched", _pair("tiles"), _NUMBERS),
+                "orientation": fields.text("way up"),
+                "overlap": fields.number("overlap"),
                 "hero_spare": Field("hero shot alone over a ground plate", _spare, {"type": "number"}),
                 "ground_enlarged": fields.number("ground enlarged"),
                 "asks": Field("what it asks", schema=_OBJECT),
             },
-            follows=("format", "language", "label"),
-            derived=lambda _, __: ("asks",),
+            follows=("format", "language", "label", "asks"),
+            derived=_with("tiles", "orientation", "overlap"),
             parents=_parents,
             about=("spare", "tiles"),
         ),
