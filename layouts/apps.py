@@ -15,3 +15,4 @@ class LayoutsConfig(AppConfig):
         for receivers in ("formats.receivers", "overlays.sent_back", "pictures.sent_back"):
             import_module(f"layouts.{receivers}").connect()
         import_module("layouts.pictures.photos").register()
+        import_module("layouts.capture.overlay_words").register()

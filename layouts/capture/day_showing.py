@@ -151,6 +151,7 @@ def _raise(member: Member, found: Answer) -> str:
     campaign = member.campaign
     if campaign.locked_version_id is None or not access.may(member, May.RAISE_CHANGE):
         return ""
-    places = [("open", "formats"), ("open", f"layouts/{found.source.shot.key}"), ("open", "capture")]
+    shot = found.source.shot.key
+    places = [("open", "formats/"), ("open", f"layouts/{shot}"), ("open", f"capture/{shot}")]
     words = day_words.change(found)
     return f"{reverse('portal:raise-change', args=[campaign.key])}?{urlencode([*words.items(), *places])}"

@@ -81,7 +81,7 @@ def _one(request: CampaignRequest, key: str, **sent: forms.Form) -> HttpResponse
 
 @page(May.RAISE_CHANGE, "GET", "HEAD", "POST")
 def raise_change(request: CampaignRequest) -> HttpResponse:
-    """The form; `?open=props/<shot's key>` ticks a place."""
+    """The form; `?open=props/<shot's key>` ticks a place, `&what=` and `&why=` fill in words."""
     campaign = request.member.campaign
     if campaign.locked_version is None:
         raise BriefClosed(actions.not_locked(campaign))
@@ -92,6 +92,7 @@ def raise_change(request: CampaignRequest) -> HttpResponse:
     }
     if request.method != "POST":
         form = RaiseForm(**offered, ticked=request.GET.getlist("open"))
+        form.initial |= {name: request.GET[name] for name in ("what", "why") if name in request.GET}
         return show(request, RAISE, {"form": form, "number": campaign.locked_version.number})
     form = RaiseForm(request.POST, **offered)
     if form.is_valid():
