@@ -83,7 +83,7 @@ class RaiseForm(forms.Form):
     currency = forms.CharField(
         label="Currency", required=False, max_length=3, help_text="Three letters, such as GBP or EUR (ISO 4217)."
     )
-    retouching = _text("Retouching", "retouching", required=False)
+    retouching = _text("Retouching", "retouching", "What it adds there, or saves.", required=False)
     plates = _text("Plates", "plates", "Extra captures that the retoucher needs for it.", required=False)
     lists = _text("Lists", "lists", "What is to be bought, hired or cooked otherwise.", required=False)
     sent_as = forms.CharField(max_length=64, widget=forms.HiddenInput)
