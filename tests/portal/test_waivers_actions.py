@@ -15,6 +15,7 @@ from portal.models import LogEntry, Waiver
 from portal.record.canonical import canonical, digest
 from portal.sealing import actions as sealing
 from portal.waivers import actions, section
+from tests.agreed_world import agreed
 from tests.portal.conftest import again
 
 WHY = "The client's own studio sends it after the shoot."
@@ -198,6 +199,15 @@ def test_while_a_version_is_out_or_locked_nothing_is_waived_or_taken_back(people
     with pytest.raises(BriefClosed, match="locked as version 1"):
         give(people.client, finding(says="Another."))
     assert Waiver.objects.count() == 1
+
+
+def test_after_the_lock_a_signer_waives_only_while_a_change_has_opened_something(db, monkeypatch):
+    world = agreed(monkeypatch)
+    monkeypatch.setattr(sections, "findings", lambda _: [finding()])
+    with pytest.raises(BriefClosed, match="raise a change"):
+        give(world.client, finding())
+    world.opened(("props", world.shots[0].key))
+    assert give(world.client, finding()).says == finding().says
 
 
 def test_the_standing_and_the_lead_count_what_is_waived_as_such(people, finds):
