@@ -15,6 +15,7 @@ PEOPLE = {
     "stylist": ("Food stylist", "Sunniva Prosser", "sunniva@studio.example"),
     "client": ("Client", "Callum Reyes", "callum@kitchen.example"),
 }
+_MOST_WAIVED = 20
 SHOTS = {1: "The tall stack", 2: "The porridge bowl"}
 
 
@@ -95,6 +96,22 @@ def orders_formats(me: Person) -> None:
     me.press("none of Hoarding at the works, Welsh")
     expect(grid.get_by_role("button", name=re.compile("^no "))).to_have_count(2)
     me.go("Done choosing")
+
+
+def waives_what_is_left(me: Person) -> None:
+    """By name: type that has less contrast than was agreed, over pictures that the shoot will replace."""
+    for _ in range(_MOST_WAIVED):
+        me.section("Where it stands")
+        ways = me.page.get_by_role("link", name="Waive it")
+        if not ways.count():
+            break
+        ways.first.click()
+        expect(me.page.get_by_role("heading", level=1)).to_contain_text("Waive it?")
+        me.write("Why the brief can be locked all the same", "The frame will be darker there than the mockup.")
+        me.write("Your name", NAME)
+        me.press("Waive it")
+        expect(me.page.get_by_role("status").first).to_contain_text("It is waived, by your name.")
+    expect(me.page.get_by_role("heading", level=1)).to_contain_text("Nothing stands between this brief and the lock.")
 
 
 def puts_it_forward(me: Person) -> None:

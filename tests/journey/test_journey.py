@@ -82,6 +82,7 @@ def test_campaign_from_nothing_to_a_locked_brief(site, people, layouts, heard, t
     client.confirms_recipes(buyer)
     photographer.resolves(camera, client.COMMENT)
 
+    agency.waives_what_is_left(producer)
     agency.puts_it_forward(producer)
     agency.signs(camera, "Ines Varga")
     agency.signs(producer, "Maren Holloway")
