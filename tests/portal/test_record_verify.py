@@ -86,7 +86,7 @@ def test_a_whole_campaign_is_whole(locked, capsys):
     }
     status, out = verify(locked, capsys)
     assert status == 0
-    assert "eleven entries of the log, one version, two sign-offs, seven members, one file of 19 bytes." in out
+    assert "eleven entries of the log, one version, two sign-offs, no changes, seven members, one file of 19 bytes." in out
     assert out.strip().endswith("It is whole.")
 
 
