@@ -86,7 +86,8 @@ def test_a_whole_campaign_is_whole(locked, capsys):
     }
     status, out = verify(locked, capsys)
     assert status == 0
-    assert "eleven entries of the log, one version, two sign-offs, no changes, seven members, one file of 19 bytes." in out
+    says = "eleven entries of the log, one version, two sign-offs, no changes, seven members, one file of 19 bytes."
+    assert says in out
     assert out.strip().endswith("It is whole.")
 
 
