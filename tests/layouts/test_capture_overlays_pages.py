@@ -12,6 +12,8 @@ from layouts.models import SetOverlay
 from layouts.overlays import actions as overlays
 from portal.access import Role
 from portal.models import LogEntry, Member, Work
+from portal.sealing import words
+from portal.talk import subjects
 from portal.work.handlers import CannotBeDone
 from tests.factories import UserFactory, member_of
 from tests.layouts import layout_files
@@ -199,3 +201,12 @@ def test_two_requests_at_once_make_one_work(ordered):
     assert Work.objects.filter(kind=overlay_orders.KIND).count() == 1
     assert SetOverlay.objects.count() == 1
     assert LogEntry.objects.filter(act="overlays.asked").count() == 1
+
+
+@pytest.mark.django_db
+def test_the_log_says_who_had_them_drawn(ordered):
+    shot = plannable(ordered, layouts=())
+    overlay_actions.ask_overlays(ordered, shot.key, Options(700))
+    entry = LogEntry.objects.get(act="overlays.asked")
+    said = words.say(entry, subjects.many(ordered.campaign, {entry.subject}))
+    assert said.endswith("had pictures for live view drawn for Shot 1, Bowl by the window (captures 1, 700 px).")
