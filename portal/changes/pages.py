@@ -92,7 +92,7 @@ def raise_change(request: CampaignRequest) -> HttpResponse:
     }
     if request.method != "POST":
         form = RaiseForm(**offered, ticked=request.GET.getlist("open"))
-        form.initial |= {name: request.GET[name] for name in ("what", "why") if name in request.GET}
+        form.initial.update({name: request.GET[name] for name in ("what", "why") if name in request.GET})
         return show(request, RAISE, {"form": form, "number": campaign.locked_version.number})
     form = RaiseForm(request.POST, **offered)
     if form.is_valid():

@@ -251,5 +251,5 @@ def stylesheets() -> SafeString:
 
 STYLES = (
     "layers", "tokens", "fonts", "type", "layout", "head", "text", "figures", "controls", "forms", "street", "sheet",
-    "stage", "talk", "document", "changes", "print", "utilities",
+    "stage", "talk", "document", "changes", "pivot", "print", "utilities",
 )  # fmt: skip

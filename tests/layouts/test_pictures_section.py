@@ -10,8 +10,8 @@ from django.test.utils import CaptureQueriesContext
 from layouts.formats import actions as formats
 from layouts.pictures import actions, readiness, section
 from layouts.previews import queries
-from portal.models import Work
 from portal.brief import reading
+from portal.models import Work
 from portal.record.canonical import canonical
 from tests.factories import ShotFactory
 from tests.layouts.mockup_files import upload

@@ -26,7 +26,9 @@ def test_home_asks_the_signed_out_to_sign_in(client, db):
 
 
 @pytest.mark.parametrize(("count", "queries"), [(0, 4), (1, 5), (15, 5)])
-def test_home_asks_the_database_five_times_however_many_campaigns(client, db, django_assert_num_queries, count, queries):
+def test_home_asks_the_database_five_times_however_many_campaigns(
+    client, db, django_assert_num_queries, count, queries
+):
     user = UserFactory()
     MemberFactory.create_batch(count, user=user)
     client.force_login(user)
