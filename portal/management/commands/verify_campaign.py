@@ -15,10 +15,10 @@ from portal.site.sentences import count, sentence
 
 class Command(ReportCommand):
     help = (
-        "Prove a campaign whole: the chain of its log, the digests of its versions, sign-offs and changes, its members, and "
-        "the bytes of every file that its documents name. With --log an exported log is proven by itself and, with a code, "
-        "against the campaign's. Exit status 0: it is whole; 1: something differs, the first break named; "
-        "2: there is no such campaign or no such file."
+        "Prove a campaign whole: the chain of its log, the digests of its versions, sign-offs and changes, its "
+        "members, and the bytes of every file that its documents name. With --log an exported log is proven by itself "
+        "and, with a code, against the campaign's. Exit status 0: it is whole; 1: something differs, the first break "
+        "named; 2: there is no such campaign or no such file."
     )
 
     def takes(self, parser: CommandParser) -> None:
