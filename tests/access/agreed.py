@@ -206,3 +206,43 @@ WRITE = {
 # Addresses of no campaign, and who may open them.
 SIGNED_OUT = {"health", "account", "portal:join", "portal:stop-mail", "look"}
 SIGNED_IN = {"portal:home", "portal:start", "portal:me", "portal:my-mail"}
+
+# What the worker does: each kind of work, and the addresses that show what it makes. Their rows above say to whom.
+WORK = {
+    "portal.digest": [],  # a mail to one member, of what they may read when it goes
+    "layouts.prepare": [
+        "layouts:layout",
+        "layouts:layout-picture",
+        "layouts:came-picture",
+        "layouts:on-the-day-layout",
+    ],
+    "layouts.look": ["layouts:layouts", "layouts:came"],
+    "layouts.tiles": ["layouts:layout-pixels", "layouts:layout-tile"],
+    "layouts.copies": ["layouts:mockup-image", "portal:version-picture"],
+    "layouts.photo": ["portal:pivot-photo"],
+    "layouts.preview": ["layouts:stage", "layouts:image", "layouts:street"],
+    "layouts.detail": ["layouts:image"],
+    "layouts.proof": ["layouts:image"],
+    "layouts.set-overlays": ["layouts:set-overlay"],
+}
+# Messages to the worker, and what they carry: the number of a row at most, and never who asks or what is to be done.
+TASKS = {
+    "portal.look": ["work_id"],
+    "portal.broken_off": ["work_id", "past_limits"],
+    "portal.sweep": [],
+    "portal.gather": [],
+}
+# Commands are for who has the server's shell, and with it the database; no member reaches them. Each with what it changes
+# of a campaign that is there: nothing.
+COMMANDS = {
+    "add_person",  # accounts only
+    "make_ready",  # tables, static files, the demo on an empty portal
+    "load_demo",  # a campaign of its own, by the acts of its members
+    "import_campaign",  # a campaign of its own, on an empty portal
+    "export_campaign",
+    "verify_campaign",
+    "inspect_layout",
+    "measure_preview",
+    "plan_captures",
+    "render_preview",
+}

@@ -36,6 +36,8 @@ class Command(ReportCommand):
                 raise Unusable(f"There is no campaign with the code {options['code']}.")
             # Beside it and renamed: what stands under the name is always whole.
             unfinished = out.with_name(f"{out.name}.unfinished")
+            # Before a byte is in it: nobody else on the machine reads a campaign from its archive.
+            unfinished.touch(mode=0o600)
             with contextlib.suppress(archive_out.Moved):
                 found = archive_out.write(campaign, unfinished)
                 unfinished.replace(out)
