@@ -232,8 +232,8 @@ TASKS = {
     "portal.sweep": [],
     "portal.gather": [],
 }
-# Commands are for who has the server's shell, and with it the database; no member reaches them. Each with what it changes
-# of a campaign that is there: nothing.
+# Commands are for who has the server's shell, and with it the database; no member reaches them. None of them changes a
+# campaign that is there.
 COMMANDS = {
     "add_person",  # accounts only
     "make_ready",  # tables, static files, the demo on an empty portal
