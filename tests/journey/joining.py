@@ -21,7 +21,7 @@ def comes_in(me: Person, env: dict[str, str], role: str, *, password: str = PASS
 
 def signs_out(me: Person) -> None:
     me.press("sign out")
-    me.open("/")
+    expect(me.page.get_by_label("E-mail").first).to_be_visible()
 
 
 def signs_in_by_password(me: Person, role: str) -> None:
