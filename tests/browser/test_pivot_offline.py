@@ -257,7 +257,7 @@ def test_signing_out_clears_the_page_from_the_phone_and_leaves_what_waits(phone,
     assert kept(me.page, "one.what") == "Not sent yet"
     with me.page.expect_navigation():
         me.page.get_by_role("button", name="sign out").click()
-    assert me.page.evaluate(names) == []
+    me.page.wait_for_function("async () => (await caches.keys()).length === 0")
     assert kept(me.page, "one.what") == "Not sent yet"
 
 
