@@ -51,6 +51,7 @@ def one_campaign() -> None:
     from portal.sealing import archive_out
     from shots.models import HeroFood, Light, Shot
     from tests.bench import rows
+    from tests.factories import answer_roles
 
     big = rows.make(60)
     for work in Work.objects.filter(kind="layouts.prepare").iterator():
@@ -62,6 +63,10 @@ def one_campaign() -> None:
     HeroFood.objects.filter(shot__campaign=campaign).update(
         as_sold="confirmed", confirmed_by=producer, confirmed_at=now
     )
+    # What the drawn layouts measure is nobody's fault here.
+    Campaign.objects.filter(pk=campaign.pk).update(least_contrast=1, hero_overlap=100)
+    campaign.refresh_from_db()
+    answer_roles(campaign)
     document = sections.assemble(campaign)
     print(f"\n60 shots x 12 formats: {len(document['layouts'])} layouts")
     print(f"{'':58}{'s':>8}{'cpu s':>8}")
