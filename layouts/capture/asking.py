@@ -16,7 +16,6 @@ from layouts.capture import rows as reading
 from layouts.capture.models import CapturePlan
 from layouts.capture.rows import Rows
 from layouts.formats.models import Format
-from layouts.formats.queries import language
 from layouts.imaging.framing import plan as planning
 from layouts.imaging.framing import problem as framing
 from layouts.imaging.framing.plan import Plan
@@ -24,6 +23,7 @@ from layouts.imaging.framing.problem import Pair, Problem, TooLarge, Unplannable
 from layouts.overlays.models import Layout
 from layouts.pictures.models import Mockup
 from layouts.previews.queries import Seen
+from portal.people.languages import name_of
 from portal.record.canonical import canonical, digest
 from portal.site.sentences import count, sentence
 from shots.models import Shot
@@ -189,7 +189,7 @@ def digest_of(problem: Problem) -> str:
 def label_of(seen: Seen, several: bool) -> str:
     """A placement as it is named among its shot's: "6-sheet", or with its language where there are several."""
     name = str(seen.placement.format)
-    return f"{name}, {language(seen.placement.language)}" if several else name
+    return f"{name}, {name_of(seen.placement.language)}" if several else name
 
 
 def need_of(format: Format) -> Pair:

@@ -13,12 +13,12 @@ from typing import Any
 from layouts.capture import overlay_names
 from layouts.capture.overlay_drawing import sheet_of
 from layouts.capture.overlay_source import Source
-from layouts.formats.queries import language
 from layouts.imaging.framing.geometry import Box, Framing
 from layouts.overlays.models import Layout
 from portal.brief.documents import Brief
 from portal.models import Campaign, Work
 from portal.papers.stamping import stamp
+from portal.people.languages import name_of
 from portal.site.sentences import joined, sentence
 
 KIND = "layouts.set-overlays"
@@ -146,7 +146,7 @@ def _groups(
         one = rows[0]
         some = len(rows) < languages
         tags = [row["language"] for row in rows]
-        name = f"{one['format']}, {joined([language(tag) for tag in tags])}" if some else one["format"]
+        name = f"{one['format']}, {joined([name_of(tag) for tag in tags])}" if some else one["format"]
         label = f"{number}  {one['format']}{'  ' + ' '.join(tags) if some else ''}"
         what = "-".join(
             overlay_names.plain(part, f"crop-{number}") for part in [one["format"], *(tags if some else [])]
@@ -178,7 +178,7 @@ def _crop(
     held = works.get((row["id"], layout["sha256"])) if layout else None
     there = held is not None and held.work.state == Work.State.DONE and bool(layout and layout["window"])
     what = f"{overlay_names.plain(row['format'], f'crop-{at + 1}')}-{overlay_names.plain(row['language'], 'language')}"
-    tongue = language(row["language"])
+    tongue = name_of(row["language"])
     says = f"{tongue}, layout revision {layout['revision']}" if layout and there else f"{tongue}, {_missing(layout)}"
     return {
         "name": f"{row['format']}, {tongue}",

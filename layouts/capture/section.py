@@ -199,8 +199,8 @@ def register() -> None:
     sections.register(Section("capture", "Capture plan", 72, assemble, TEMPLATE, ready, kinds=KINDS, words=TELLS))
     words.register(
         {
-            "capture.accepted": "{who} accepted the capture plan of shot {number}: captures {captures}, placements "
-            "served {served}",
+            "capture.accepted": "{who} accepted the capture plan of shot {number}: {captures:capture}, "
+            "{served:placement} served",
             "capture.settled": "{who} set the capture plan of {subject}: {changes}",
             "capture.tolerance": "{who} let the hero be down to {down_to} of its zone in {subject}",
         }

@@ -20,12 +20,6 @@ def ordered(campaign: Campaign) -> QuerySet[Placement]:
     return Placement.objects.filter(shot__campaign=campaign, wanted=True).select_related("shot", "format")
 
 
-def language(tag: str) -> str:
-    """A language as it is said within a sentence: "English (United Kingdom)", "Welsh"."""
-    name, _, where = name_of(tag).partition(", ")
-    return f"{name} ({where})" if where else name
-
-
 _STATES = "placement states"
 _IN_ORDER = ("shot__number", "format__position", "format_id", "language")
 
@@ -90,7 +84,7 @@ def _states(campaign: Campaign) -> Any:
 
 def words(placement: Placement) -> str:
     """A placement as people say it: "shot 2, 6-sheet, Welsh"."""
-    return f"shot {placement.shot.number}, {placement.format}, {language(placement.language)}"
+    return f"shot {placement.shot.number}, {placement.format}, {name_of(placement.language)}"
 
 
 def with_layout(placements: QuerySet[Placement]) -> Any:
@@ -210,7 +204,7 @@ def grid(campaign: Campaign, *, shot: str = "") -> Grid:
             off[number] = off[number] or cell.state == "off"
         lines.append((row_of, cells))
     heads = [
-        Column(format, tag, language(tag), tag == tags[0], not off[number])
+        Column(format, tag, name_of(tag), tag == tags[0], not off[number])
         for number, (format, tag) in enumerate(columns)
     ]
     rows = [Row(row_of, list(zip(cells, heads, strict=True))) for row_of, cells in lines]

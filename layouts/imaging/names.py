@@ -98,12 +98,12 @@ def languages_said(name: str, ordered: Sequence[tuple[str, str]]) -> list[str]:
     """The languages that a file's name says it is in: tags of `ordered` (tag, what it is called), or another code.
 
     A bare code of two letters counts in capitals or as one of the last three words, where languages stand: "no" and
-    "it" are words as well.
+    "it" are words as well. Of "British English" and "Spanish (United States)" a file's name says English and Spanish.
     """
     said = read_name(name).words
     found = []
     for tag, called in ordered:
-        whole, own = words(tag.replace("_", "-")), words(called.partition(",")[0].partition("(")[0])
+        whole, own = words(tag.replace("_", "-")), words(called.partition("(")[0])[-1:]
         by_tag = holds(said, whole) and (len(whole) > 1 or _is_code(whole[0], said, name))
         if by_tag or (own and holds(said, own)):
             found.append(tag)

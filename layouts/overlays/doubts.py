@@ -10,11 +10,11 @@ from typing import Any, NamedTuple
 
 from django.db.models.fields.json import KeyTextTransform
 
-from layouts.formats.queries import language
 from layouts.imaging.inspecting.fault import Fault, Order
 from layouts.imaging.inspecting.identity import other_language, same_as, same_as_language
 from layouts.overlays.models import Layout
 from portal.models import Campaign, Work
+from portal.people.languages import name_of
 
 Doubts = dict[str, list[dict[str, str]]]
 
@@ -54,7 +54,7 @@ def _of(rows: Sequence[_Row], languages: Sequence[str]) -> Doubts:
         of_place[row.place].append(row)
         if row.current and row.wanted:
             beside[row.shot, row.format].append(row)
-    called = tuple((tag, language(tag)) for tag in languages)
+    called = tuple((tag, name_of(tag)) for tag in languages)
     found: Doubts = {}
     for row in rows:
         if row.current:
@@ -80,7 +80,7 @@ def _other(row: _Row, others: Sequence[_Row]) -> list[Fault]:
     """Another language's layout with these pixels; two regions of one language may well share theirs."""
     for other in others:
         if other.pixels and other.pixels == row.pixels and _main(other.language) != _main(row.language):
-            return [same_as_language(language(other.language), language(row.language))]
+            return [same_as_language(name_of(other.language), name_of(row.language))]
     return []
 
 

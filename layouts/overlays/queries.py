@@ -8,11 +8,12 @@ from typing import Any
 from django.db.models import Count, Prefetch, QuerySet
 
 from layouts.formats.models import Placement
-from layouts.formats.queries import language, ordered, state, with_layout, words
+from layouts.formats.queries import ordered, state, with_layout, words
 from layouts.overlays import looking
 from layouts.overlays.doubts import doubts
 from layouts.overlays.models import Incoming, Layout
 from portal.models import Campaign, Member, Work
+from portal.people.languages import name_of
 from portal.site.sentences import Clause, sentence, told
 
 # Up to this many placements stand on one page; above it, the page shows one shot at a time.
@@ -74,7 +75,7 @@ class Line:
 
     @property
     def language(self) -> str:
-        return language(self.placement.language)
+        return name_of(self.placement.language)
 
     @property
     def window(self) -> dict[str, int] | None:
@@ -233,7 +234,7 @@ def choose(campaign: Campaign) -> dict[str, list[tuple[str, str]]]:
     return {
         "shot": [(row.key, str(row)) for row in campaign.shots.all()],
         "format": [(row.key, row.name) for row in campaign.formats.all()],
-        "language": [(tag, language(tag)) for tag in campaign.languages],
+        "language": [(tag, name_of(tag)) for tag in campaign.languages],
     }
 
 

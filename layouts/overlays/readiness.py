@@ -4,7 +4,7 @@ from typing import Any
 
 from django.urls import reverse
 
-from layouts.formats.queries import language, read_states, state
+from layouts.formats.queries import read_states, state
 from layouts.overlays.doubts import doubts
 from layouts.overlays.models import Incoming
 from layouts.overlays.older import Reshaped
@@ -12,6 +12,7 @@ from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign
+from portal.people.languages import name_of
 from portal.site.sentences import count, sentence
 
 _DESIGNER = (Role.DESIGNER,)
@@ -38,7 +39,7 @@ def ready(campaign: Campaign) -> list[Finding]:
     in_doubt, reshaped = doubts(campaign), Reshaped(campaign)
     for row in read_states(campaign):
         look = (row["worth_a_look"] or 0) + len(in_doubt.get(row["key"], ()))
-        where = f"{row['format__name']}, {language(row['language'])}" if several else row["format__name"]
+        where = f"{row['format__name']}, {name_of(row['language'])}" if several else row["format__name"]
         finding = _of(row, where, f"{before}{row['key']}{after}", look)
         found += [finding] if finding else []
         if older := reshaped.since(row):

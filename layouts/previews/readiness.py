@@ -7,13 +7,13 @@ from collections.abc import Iterable, Mapping
 
 from django.urls import reverse
 
-from layouts.formats.queries import language
 from layouts.previews import verdict_words, verdicts
 from layouts.previews.queries import Made, Seen
 from portal import access
 from portal.access import May
 from portal.brief.sections import Finding
 from portal.models import Campaign, Work
+from portal.people.languages import name_of
 from portal.site.sentences import joined
 
 # Words for the sentence that counts findings, as in Section.kinds.
@@ -41,7 +41,7 @@ def legibility(campaign: Campaign, rows: Iterable[Seen], made: Mapping[int, Made
         verdict = verdicts.judge(preview.measured, row.placement.format, row.hero[0] if row.hero else None)
         if not verdict.well and not verdict.hides:  # that it hides the picture, its inspection says already
             name = str(row.placement.format)
-            where = f"{name}, {language(row.placement.language)}" if several else name
+            where = f"{name}, {name_of(row.placement.language)}" if several else name
             found += _of(verdict, row.placement.shot.number, where, f"{before}{row.placement.key}{after}")
     return found
 

@@ -19,6 +19,7 @@ from portal.access import May
 from portal.brief import documents
 from portal.models import Member
 from portal.pages import page
+from portal.people.languages import name_of
 from shots.models import Shot
 
 SHOTS_A_PAGE = 6
@@ -80,7 +81,7 @@ def _spreads(member: Member, shots: Page, language: str, keep: dict[str, str], e
         "at_scale": to(**{"as": "", "eye": ""}),
         "seen_so": to(**{"as": "seen"}),
         "languages": [
-            {"name": words.language(tag), "current": tag == language, "url": to(language=tag)}
+            {"name": name_of(tag), "current": tag == language, "url": to(language=tag)}
             for tag in campaign.languages
             if len(campaign.languages) > 1
         ],

@@ -11,6 +11,7 @@ from portal.models import Campaign
 from portal.papers.sheet import Sheet
 from portal.papers.stamping import stamp
 from portal.papers.wall import ROOM, Picture, Row, Section, wall
+from portal.people.languages import name_of
 from portal.site import drawing
 
 PAPERS = {"a3": "A3", "a4": "A4"}
@@ -60,7 +61,7 @@ def _head(campaign: Campaign, brief: Brief, language: str, shot: Data | None) ->
         campaign=told["title"],
         code=told["code"],
         title="Contact sheet",
-        subtitle=f"{of}, {words.language(language)}" if language else of,
+        subtitle=f"{of}, {name_of(language)}" if language else of,
         parts=(),
         stamp=stamp(campaign, brief),
         notice="Everything in this campaign is invented." if told["invented"] else "",

@@ -12,6 +12,7 @@ from layouts.previews import actions, recipe, verdict_words, verdicts, words
 from layouts.previews.queries import Seen, seen, tag_of
 from portal.brief.draft import closed_because
 from portal.models import Campaign, Member, Work
+from portal.people.languages import name_of
 from portal.talk.queries import pins
 from shots.models import Shot
 
@@ -58,8 +59,7 @@ def languages(campaign: Campaign, current: str, here: str) -> list[dict[str, Any
     if len(campaign.languages) < 2:
         return []
     return [
-        {"name": words.language(tag), "current": tag == current, "url": f"{here}?language={tag}"}
-        for tag in campaign.languages
+        {"name": name_of(tag), "current": tag == current, "url": f"{here}?language={tag}"} for tag in campaign.languages
     ]
 
 
@@ -185,7 +185,7 @@ def _other_languages(campaign: Campaign, row: Seen, family: Iterable[Seen]) -> l
     placement = row.placement
     return [
         {
-            "name": words.language(one.placement.language),
+            "name": name_of(one.placement.language),
             "url": reverse("layouts:stage", args=[campaign.key, one.placement.key]),
         }
         for one in family

@@ -5,8 +5,8 @@ from collections.abc import Collection
 from django.urls import reverse
 
 from layouts.formats.models import Placement
-from layouts.previews import words
 from portal.models import Campaign
+from portal.people.languages import name_of
 from portal.talk.subjects import Subject
 
 
@@ -15,7 +15,7 @@ def find(campaign: Campaign, keys: Collection[str]) -> dict[str, Subject]:
     rows = Placement.objects.filter(key__in=keys, shot__campaign=campaign).select_related("shot", "format")
     return {
         row.key: Subject(
-            label=f"Shot {row.shot.number}, {row.shot.title}, {row.format}, {words.language(row.language)}",
+            label=f"Shot {row.shot.number}, {row.shot.title}, {row.format}, {name_of(row.language)}",
             url=reverse("layouts:stage", args=[campaign.key, row.key]),
         )
         for row in rows

@@ -20,13 +20,7 @@ PROOF_OPEN = "The picture as it will print is being made."
 
 def name(row: Seen) -> str:
     """The placement by its format and language."""
-    return f"{row.placement.format}, {language(row.placement.language)}"
-
-
-def language(tag: str) -> str:
-    """A language as it is said within a sentence: "English (United Kingdom)", "Welsh"."""
-    name, _, where = name_of(tag).partition(", ")
-    return f"{name} ({where})" if where else name
+    return f"{row.placement.format}, {name_of(row.placement.language)}"
 
 
 def alt(row: Seen) -> str:
@@ -142,7 +136,7 @@ def captions(rows: Sequence[Seen], order: Sequence[str]) -> list[tuple[str, str,
     formats = {row.placement.format_id for row in rows}
     came = sum(row.layout is not None for row in rows)
     state = "" if came == len(rows) else "quiet"
-    ordered = f"{count(len(formats), 'format')} in {joined([language(tag) for tag in tags])}"
+    ordered = f"{count(len(formats), 'format')} in {joined([name_of(tag) for tag in tags])}"
     found = [("Placements", f"{ordered[0].upper()}{ordered[1:]}", ""), ("Layouts", f"{came} of {len(rows)} in", state)]
     if crop := _crops(rows):
         found.append(crop)

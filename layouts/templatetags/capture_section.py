@@ -6,7 +6,7 @@ from typing import Any
 from django import template
 
 from layouts.capture.levers import spare
-from layouts.previews.words import language
+from portal.people.languages import name_of
 from portal.site.sentences import count, joined, number, sentence
 from portal.templatetags.ui import THIN, measure
 
@@ -27,7 +27,7 @@ def _of(data: Mapping[str, Any], name: str, plan: Mapping[str, Any]) -> list[Map
 
 
 def _name(row: Mapping[str, Any], plan: Mapping[str, Any]) -> str:
-    return f"{row['format']}, {language(row['language'])}" if plan.get("languages") else str(row["format"])
+    return f"{row['format']}, {name_of(row['language'])}" if plan.get("languages") else str(row["format"])
 
 
 @register.simple_tag

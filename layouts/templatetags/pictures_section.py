@@ -6,7 +6,7 @@ from typing import Any
 from django import template
 from django.utils.safestring import SafeString
 
-from layouts.previews.words import language
+from portal.people.languages import name_of
 from portal.site.sentences import count, sentence
 from portal.templatetags.ui import measure
 
@@ -46,7 +46,7 @@ def crops_by_hand(data: Mapping[str, Any]) -> list[tuple[Any, ...]]:
     numbers = {mockup["id"]: mockup["number"] for mockup in data["mockups"]}
     return [
         (
-            f"Shot {numbers[crop['shot']]}, {crop['format']}, {language(crop['language'])}",
+            f"Shot {numbers[crop['shot']]}, {crop['format']}, {name_of(crop['language'])}",
             *(measure(100 * crop["crop"][edge], "%", 1) for edge in (0, 2, 1, 3)),
         )
         for crop in data["crops"]

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from portal.sealing.models import LogEntry
+from portal.site.sentences import count
 from portal.talk.subjects import Subject
 
 _SHOWN = 4  # changes that one line names
@@ -14,8 +15,18 @@ _UNITS = ("px", "mm", "m", "minutes")
 _sentences: dict[str, str] = {}
 
 
+class _Number(int):
+    """A number of the payload, which a sentence may count in: "{served:placement}" is "seven placements"."""
+
+    def __format__(self, noun: str) -> str:
+        return count(self, noun) if noun else str(int(self))
+
+
 def register(sentences: Mapping[str, str]) -> None:
-    """Add sentences for acts: str.format over the entry's payload, with {who}, {subject} and {changes}."""
+    """Add sentences for acts: str.format over the entry's payload, with {who}, {subject} and {changes}.
+
+    A whole number takes the noun that it counts: "{captures:capture}".
+    """
     _sentences.update(sentences)
 
 
@@ -23,7 +34,8 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     """The entry as a sentence. `subjects` has labels of what is talked about, where they are still there."""
     label = subjects[entry.subject].label if entry.subject in subjects else ""
     kind = entry.subject.partition("/")[0]
-    words = {**entry.payload, "who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
+    words = {key: _Number(value) if type(value) is int else value for key, value in entry.payload.items()}
+    words |= {"who": entry.actor_name, "subject": _within(label) or f"a {kind}" if kind else "the campaign"}
     words["changes"] = _listed(entry.payload)
     # Who signs or declines in a signer's place.
     words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""
@@ -39,11 +51,16 @@ def _plainly(entry: LogEntry, label: str) -> str:
     """ "Ida Moss (Props stylist) edited the prop Slate vase: quantity 2, was 1." """
     thing, _, done = entry.act.partition(".")
     name = _name(entry.payload)
-    of = f" of {label}" if label and label.partition(" ")[0].lower() != thing else ""
-    what = label if label and not of else f"the {thing}{f' {name}' if name else ''}{of}"
+    of = f" of {_within(label)}" if label and label.partition(" ")[0].lower() != thing else ""
+    what = _within(label) if label and not of else f"the {thing}{f' {name}' if name else ''}{of}"
     said = f"{entry.actor_name} {done.replace('-', ' ') or 'noted'} {what}"
     changes = _listed(entry.payload)
     return _ended(f"{said}: {changes}" if changes else said)
+
+
+def _within(label: str) -> str:
+    """A label as it stands within a sentence: "shot 3, The bun"."""
+    return f"shot {label[5:]}" if label.startswith("Shot ") else label
 
 
 def _listed(payload: Mapping[str, Any]) -> str:
@@ -76,7 +93,7 @@ def _measured(field: str, value: Any) -> str:
     """A field and its value as people say it: width_px 8192 is "width 8192 px"."""
     name, _, unit = field.rpartition("_")
     if name and unit in _UNITS and isinstance(value, int | float):
-        return f"{name.replace('_', ' ')} {value} {unit}"
+        return f"{name.replace('_', ' ')} {_short(value)} {unit}"
     return f"{field.replace('_', ' ')} {_short(value)}"
 
 
@@ -85,6 +102,8 @@ def _short(value: Any) -> str:
         return _EMPTY
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
     if isinstance(value, list):
         value = ", ".join(_short(part) for part in value)
     text = " ".join(str(value).split())
@@ -92,6 +111,9 @@ def _short(value: Any) -> str:
 
 
 def _ended(text: str) -> str:
+    # What somebody wrote may end a sentence of ours, with a full stop of its own.
+    if text.endswith("..") and not text.endswith("..."):
+        return text[:-1]
     return text if text.endswith((".", "?", "!", "…")) else f"{text}."
 
 

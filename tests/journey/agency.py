@@ -42,7 +42,7 @@ def starts_a_campaign(me: Person) -> None:
     me.write("Agency", "Plain Quarter (invented)")
     me.write("What the pictures are for", "Spring posters for an invented chain of cafés.")
     page.get_by_role("checkbox", name="Welsh").check()
-    expect(page.get_by_role("checkbox", name="English, United Kingdom")).to_be_checked()
+    expect(page.get_by_role("checkbox", name="British English")).to_be_checked()
     me.write("Media", "Roadside and street posters, screens")
     me.write("Territory", "Wales")
     me.write("Period of use", "Six weeks from 1 March 2027")

@@ -56,20 +56,20 @@ def line(me: Person, shot: int, words: str) -> Locator:
 
 def sends_the_right_one(me: Person, layouts: Layouts) -> None:
     """To the placement whose file was refused, from its own line."""
-    row = line(me, WRONG[0], "6-sheet English (United Kingdom)")
+    row = line(me, WRONG[0], "6-sheet British English")
     row.get_by_text("Send its file").click()
     row.get_by_label("File for 6-sheet").set_input_files(layouts.ordered[WRONG])
     me.press("Send", within=row)
     expect(me.page.get_by_role("table", name="Revisions, newest first")).to_contain_text("1, current")
     expect(me.page.get_by_text("Nothing wrong with it.")).to_be_visible(timeout=CHECKED_MS)
     me.section("Layouts")
-    expect(line(me, WRONG[0], "6-sheet English (United Kingdom)")).to_contain_text("revision 1")
+    expect(line(me, WRONG[0], "6-sheet British English")).to_contain_text("revision 1")
 
 
 def sends_a_newer_revision(me: Person, layouts: Layouts) -> None:
     """Dropped with no word of its placement: its name says it. The one before stays."""
     drops(me, [layouts.newer])
-    row = line(me, 1, "96-sheet English (United Kingdom)")
+    row = line(me, 1, "96-sheet British English")
     expect(row).to_contain_text("revision 2")
     expect(row).to_contain_text(layouts.newer.name)
     me.go("96-sheet", within=row)

@@ -43,9 +43,9 @@ def test_languages_are_copies_and_each_is_named():
     _, shot = example_1(languages=("en-GB", "cy"))
     found = asking.asked(shot)
     assert [row.label for row in found.placements.values()] == [
-        "A, English (United Kingdom)",
+        "A, British English",
         "A, Welsh",
-        "B, English (United Kingdom)",
+        "B, British English",
         "B, Welsh",
     ]
     plan = asking.planned(shot)

@@ -123,7 +123,7 @@ def test_languages_of_one_format_are_one_finding():
     actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
     needs(shot, "A", 6000, 3000)
     assert found(shot) == [("must-fix", "capture-unserved")]
-    assert "A, English (United Kingdom) and A, Welsh" in says(shot)
+    assert "A, British English and A, Welsh" in says(shot)
 
 
 def test_an_agreed_tolerance_keeps_what_was_accepted_with_it():

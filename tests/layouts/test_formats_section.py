@@ -43,7 +43,7 @@ def test_a_campaign_without_formats_cannot_go_forward(producer):
 def test_a_placement_can_be_talked_about_in_its_own_campaign_only(ordered, producer, place):
     found = subjects.one(ordered.campaign, "placement", place().key)
     assert found.label.startswith("Shot 1")
-    assert found.label.endswith("48-sheet, English (United Kingdom)")
+    assert found.label.endswith("48-sheet, British English")
     assert found.url == f"/c/{ordered.campaign.key}/stage/{place().key}/"
     with pytest.raises(subjects.NoSuchSubject):
         subjects.one(producer.campaign, "placement", place().key)

@@ -52,8 +52,8 @@ def test_both_languages_with_the_same_pixels_are_told_of_each_other(designer, pl
 
     (of_english,), (of_welsh,) = said(designer.campaign, english), said(designer.campaign, welsh)
 
-    assert "pixel for pixel, as the layout in Welsh, and this place is for English" in of_english
-    assert "pixel for pixel, as the layout in English" in of_welsh
+    assert "pixel for pixel, as the layout in Welsh, and this place is for British English" in of_english
+    assert "pixel for pixel, as the layout in British English" in of_welsh
 
 
 def test_another_languages_layout_that_is_not_wanted_any_more_is_no_matter(ordered, designer, place):

@@ -51,10 +51,10 @@ def test_a_crop_that_was_set_later_is_told_with_both_dates(laid, ordered, place)
     sent, cropped = Layout.objects.get().sent_at, LogEntry.objects.get(act="placement.cropped").at
     dates = [f"{localtime(at).day} {localtime(at):%B} at {localtime(at):%H:%M}" for at in (sent, cropped)]
     assert found.says == (
-        f"The layout of shot 1 for 48-sheet, English (United Kingdom) was sent on {dates[0]}, and its crop changed on "
+        f"The layout of shot 1 for 48-sheet, British English was sent on {dates[0]}, and its crop changed on "
         f"{dates[1]}: does its type still stand where it should?"
     )
-    assert (found.level, found.what) == ("worth-a-look", "48-sheet, English (United Kingdom), shot 1")
+    assert (found.level, found.what) == ("worth-a-look", "48-sheet, British English, shot 1")
     assert Role.DESIGNER in found.roles
 
 

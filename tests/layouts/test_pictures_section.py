@@ -124,5 +124,5 @@ def test_the_section_can_be_read_as_it_was_put_forward(ordered, shot, place):
     assert "40.0 to 60.0\u202f%" in text
     assert "Five placements are the largest crop of the format&#x27;s shape, round the hero zone." in text
     assert "One placement has a crop set by hand." in text
-    assert "Shot 1, 48-sheet, English (United Kingdom)" in text
+    assert "Shot 1, 48-sheet, British English" in text
     assert shot.mockups.get().file.sha256 in text

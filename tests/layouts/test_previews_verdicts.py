@@ -190,7 +190,7 @@ def test_readiness_finds_what_must_be_fixed_past_the_limits_agreed(laid, ordered
         ("must-fix", "hero-past-limit", True),
     ]
     assert found[0].says == (
-        "Shot 1 in 48-sheet, English (United Kingdom): zone 1 does not reach the 3.0\u202f:\u202f1 agreed in the "
+        "Shot 1 in 48-sheet, British English: zone 1 does not reach the 3.0\u202f:\u202f1 agreed in the "
         "terms, with 1.0\u202f:\u202f1 in its weakest letters."
     )
     assert found[1].says.endswith("of the hero zone, and 2\u202f% at most was agreed in the terms.")
@@ -219,10 +219,10 @@ def test_within_the_limits_agreed_readiness_finds_what_is_worth_a_look_with_role
     agree(ordered, least_contrast=1.0, hero_overlap=100)
     found = told_of_type(ordered.campaign)
     assert [(one.level, one.kind, one.what) for one in found] == [
-        ("worth-a-look", "type-hard", "48-sheet, English (United Kingdom), shot 1"),
-        ("worth-a-look", "type-on-hero", "48-sheet, English (United Kingdom), shot 1"),
+        ("worth-a-look", "type-hard", "48-sheet, British English, shot 1"),
+        ("worth-a-look", "type-on-hero", "48-sheet, British English, shot 1"),
     ]
-    assert found[0].says.startswith("Shot 1 in 48-sheet, English (United Kingdom): zone 1 is hard to read")
+    assert found[0].says.startswith("Shot 1 in 48-sheet, British English: zone 1 is hard to read")
     assert {str(role) for role in found[0].roles} == {"agency", "designer"}
     assert {"designer", "photographer"} < {str(role) for role in found[1].roles}
     assert all(one.url == stage(place()) for one in found)

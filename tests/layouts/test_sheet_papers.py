@@ -83,11 +83,11 @@ def test_it_says_that_it_is_accessible_and_tells_its_pictures(laid):
     """ISO 14289-1 (PDF/UA-1): part 1 in its XMP, and alternative text for every figure."""
     reader = opened(laid.campaign)
     assert b"<pdfuaid:part>1</pdfuaid:part>" in reader.trailer["/Root"]["/Metadata"].get_object().get_data()
-    assert reader.metadata.title.endswith(" Contact sheet, All shots, English (United Kingdom)")
+    assert reader.metadata.title.endswith(" Contact sheet, All shots, British English")
     figures = [alt for kind, alt in tags(reader.trailer["/Root"]["/StructTreeRoot"], []) if kind == "/Figure"]
     assert len(figures) == pictures_in(reader) + 1  # and the code of the stamp's address
     assert all(figures)
-    assert "Shot 1, Bowl by the window, as 48-sheet, English (United Kingdom): layout over the mockup" in figures
+    assert "Shot 1, Bowl by the window, as 48-sheet, British English: layout over the mockup" in figures
 
 
 def test_one_shot_alone(laid):

@@ -88,7 +88,7 @@ def test_a_value_is_told_with_what_it_was(brief):
     assert told(brief, change) == {
         "light": ["Shot 1, light, key: Lamp B, 1.8 m, was Softbox."],
         "campaign": [
-            "Languages: English, United Kingdom, Welsh, was English, United Kingdom.",
+            "Languages: British English, Welsh, was British English.",
             "Media: Screens, was Posters.",
         ],
         "formats": ["48-sheet, width: 12192 mm, was 6096 mm."],

@@ -16,6 +16,7 @@ from portal.sealing import log, words
 from portal.sealing.models import LogEntry
 from portal.sealing.queries import TOPICS, log_for
 from portal.talk import actions as talk
+from portal.talk.subjects import Subject
 from tests.factories import CampaignFactory, MemberFactory
 from tests.portal.conftest import again
 
@@ -81,11 +82,29 @@ def entry(act, subject="", **payload):
             entry("x.edited", was=dict.fromkeys("abcdef", 1), now=dict.fromkeys("abcdef", 2)),
             "Ida Moss (Props stylist) edited the x: a 2, was 1; b 2, was 1; c 2, was 1; d 2, was 1; and 2 more.",
         ),
+        (
+            entry("capture.accepted", "shot/x", number=2, captures=1, served=7),
+            "Ida Moss (Props stylist) accepted the capture plan of shot 2: one capture, seven placements served.",
+        ),
+        (
+            entry("capture.settled", "shot/x", was={"hero_mm": 90.0}, now={"hero_mm": 120.0}),
+            "Ida Moss (Props stylist) set the capture plan of a shot: hero 120 mm, was 90.",
+        ),
+        (
+            entry("role.answered", title="Assistant", was={"reason": ""}, now={"reason": "It lends a hand."}),
+            "Ida Moss (Props stylist) answered for the role of Assistant: reason It lends a hand.",
+        ),
         (entry("odd"), "Ida Moss (Props stylist) noted the odd."),
     ],
 )
 def test_every_act_is_a_sentence(written, says):
     assert words.say(written, {}) == says
+
+
+def test_a_shot_is_named_within_a_sentence():
+    shot = Subject("Shot 3, The bun", "/")
+    said = words.say(entry("comment.written", "shot/x"), {"shot/x": shot})
+    assert said == "Ida Moss (Props stylist) wrote a comment on shot 3, The bun."
 
 
 def test_the_page_tells_the_story_newest_first_with_what_it_is_about(people, out, sign_in):

@@ -72,7 +72,7 @@ def test_each_fault_is_found_where_it_was_drawn_and_nowhere_else(tmp_path, code,
     [
         ("checkerboard", "flattened-ground", "The checkerboard that programs show behind transparency is part of this"),
         ("on white, in a surround", "flattened-ground", "of its window is solid, on white"),
-        ("another language's name", "name-says-other", "says Welsh; this place is for English (United Kingdom)"),
+        ("another language's name", "name-says-other", "says Welsh; this place is for British English"),
         (
             "last week's, new name",
             "same-as-older",

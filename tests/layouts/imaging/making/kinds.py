@@ -244,7 +244,7 @@ def _other_language(hand: Hand) -> Made:
     made.order |= {
         "name": "shot1_poster_CY.png",
         "language": "en-GB",
-        "languages": (("en-GB", "English (United Kingdom)"), ("cy", "Welsh")),
+        "languages": (("en-GB", "British English"), ("cy", "Welsh")),
     }
     made.wanted = frozenset({"name-says-other"})
     return made
