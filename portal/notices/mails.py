@@ -92,7 +92,7 @@ def _lines(member: Member, rows: Sequence[Notice]) -> dict[int, dict[str, Any]]:
     found = subjects.many(
         member.campaign, [*(row.subject for row in rows), *(one.subject for one in by_sequence.values())]
     )
-    things = {subject: thing.label for subject, thing in found.items()}
+    things = {subject: thing.within for subject, thing in found.items()}
     return {
         row.pk: {
             "says": kinds.say(row.kind, by_sequence.get(row.sequence), things, row.subject),

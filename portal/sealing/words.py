@@ -32,10 +32,10 @@ def register(sentences: Mapping[str, str]) -> None:
 
 def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     """The entry as a sentence. `subjects` has labels of what is talked about, where they are still there."""
-    label = subjects[entry.subject].label if entry.subject in subjects else ""
+    label = subjects[entry.subject].within if entry.subject in subjects else ""
     kind = entry.subject.partition("/")[0]
     words = {key: _Number(value) if type(value) is int else value for key, value in entry.payload.items()}
-    words |= {"who": entry.actor_name, "subject": _within(label) or f"a {kind}" if kind else "the campaign"}
+    words |= {"who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
     words["changes"] = _listed(entry.payload)
     # Who signs or declines in a signer's place.
     words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""
@@ -51,16 +51,11 @@ def _plainly(entry: LogEntry, label: str) -> str:
     """ "Ida Moss (Props stylist) edited the prop Slate vase: quantity 2, was 1." """
     thing, _, done = entry.act.partition(".")
     name = _name(entry.payload)
-    of = f" of {_within(label)}" if label and label.partition(" ")[0].lower() != thing else ""
-    what = _within(label) if label and not of else f"the {thing}{f' {name}' if name else ''}{of}"
+    of = f" of {label}" if label and label.partition(" ")[0].lower() != thing else ""
+    what = label if label and not of else f"the {thing}{f' {name}' if name else ''}{of}"
     said = f"{entry.actor_name} {done.replace('-', ' ') or 'noted'} {what}"
     changes = _listed(entry.payload)
     return _ended(f"{said}: {changes}" if changes else said)
-
-
-def _within(label: str) -> str:
-    """A label as it stands within a sentence: "shot 3, The bun"."""
-    return f"shot {label[5:]}" if label.startswith("Shot ") else label
 
 
 def _listed(payload: Mapping[str, Any]) -> str:

@@ -13,6 +13,11 @@ class Subject:
     label: str
     url: str
 
+    @property
+    def within(self) -> str:
+        """The label as it stands within a sentence: "shot 3, The bun"."""
+        return f"shot {self.label[5:]}" if self.label.startswith("Shot ") else self.label
+
 
 class NoSuchSubject(LookupError):
     """Nothing of this kind and key is in the campaign."""

@@ -16,6 +16,7 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
+from portal.people.languages import name_of
 from portal.site import sentences
 from portal.templatetags import ui_changes, ui_forms, ui_pictures
 
@@ -57,6 +58,12 @@ def _number(value: Any, places: int | None) -> str:
     if places is not None:
         return f"{value:.{places}f}".replace("-", "−")
     return f"{value:.12g}".replace("-", "−")
+
+
+@register.filter
+def language(tag: str) -> str:
+    """A language by its name: `{{ tag|language }}`."""
+    return name_of(tag)
 
 
 @register.simple_tag

@@ -314,7 +314,8 @@ def test_only_that_campaign_is_stopped(people, out, client):
 
 
 @pytest.mark.parametrize(
-    "spoil", [lambda t: t[:-1], lambda t: "x" + t[1:], lambda t: t.partition(".")[0], lambda _: "."]
+    "spoil",
+    [lambda t: t[:-1], lambda t: ("y" if t[0] == "x" else "x") + t[1:], lambda t: t.partition(".")[0], lambda _: "."],
 )
 def test_a_spoilt_address_stops_nothing(people, client, spoil):
     spoilt = reverse("portal:stop-mail", args=[spoil(mails.stop_token(people.client))])
