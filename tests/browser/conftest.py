@@ -1,4 +1,4 @@
-"""The demo, served as people have it, for the tests that walk its pages in a browser; built once."""
+"""The demo, served as people have it, for the tests that walk its pages in a browser."""
 
 import json
 
@@ -6,9 +6,8 @@ import pytest
 from playwright.sync_api import expect, sync_playwright
 
 from fixtures.demo.build import SCENARIO
+from tests.browser.kept import demo_portal
 from tests.browser.watching import PATIENCE_MS, Person, launch
-from tests.journey.database import wait_until_done
-from tests.services import backend, portal
 
 # A row of each kind that has a page of its own, in the middle of things: with talk, with a fault, with a question.
 KEYS = """
@@ -41,9 +40,7 @@ def demo(tmp_path_factory):
     """The demo's portal with all its work done, and the keys of its rows."""
     expect.set_options(timeout=PATIENCE_MS)
     folder = tmp_path_factory.mktemp("demo")
-    with backend("embedded", folder) as env, portal(folder, env) as site:
-        site.manage("load_demo")
-        wait_until_done(env)
+    with demo_portal(folder) as site:
         said = site.manage("shell", "-c", KEYS)
         site.keys = json.loads(next(line for line in said.splitlines() if line.startswith("KEYS"))[5:])
         yield site
