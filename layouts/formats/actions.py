@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Max
 
 from layouts.formats import queries
-from layouts.formats.models import Format, Placement
+from layouts.formats.models import FIELDS, Format, Placement
 from layouts.overlays import preparing
 from layouts.pictures.models import Mockup
 from layouts.pictures.queries import revision_of
@@ -22,17 +22,6 @@ from portal.models import Campaign, Member
 from portal.sealing import log
 from portal.site.sentences import count
 
-FIELDS = (
-    "name",
-    "kind",
-    "width_mm",
-    "height_mm",
-    "artwork_scale",
-    "width_px",
-    "height_px",
-    "distance_m",
-    "aliases",
-)
 # What decides how a layout is inspected and a picture cropped.
 _MEASURES = {"width_mm", "height_mm", "artwork_scale", "width_px", "height_px", "distance_m"}
 # A crop that was set by hand has the format's shape to within this.

@@ -7,18 +7,9 @@ from typing import Any
 
 from django.conf import settings
 
+from layouts.formats.models import FIELDS
+
 PATH = settings.BASE / "fixtures" / "formats.json"
-_TO_FORMAT = (
-    "name",
-    "kind",
-    "width_mm",
-    "height_mm",
-    "artwork_scale",
-    "width_px",
-    "height_px",
-    "distance_m",
-    "aliases",
-)
 
 
 @cache
@@ -40,7 +31,7 @@ def chosen(ids: Iterable[str]) -> list[dict[str, Any]]:
 
     Raises KeyError for an id that the catalogue does not have.
     """
-    return [{name: entries()[entry][name] for name in _TO_FORMAT} for entry in ids]
+    return [{name: entries()[entry][name] for name in FIELDS} for entry in ids]
 
 
 def _size(entry: dict[str, Any]) -> str:

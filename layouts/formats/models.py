@@ -15,6 +15,18 @@ MM = [MinValueValidator(50), MaxValueValidator(MAX_MM)]
 PX = [MinValueValidator(50), MaxValueValidator(MAX_PX)]
 # Artwork and poster have one shape; rounding to whole pixels moves it by far less than this.
 SAME_SHAPE = 0.01
+# What an order, the catalogue and a form give of a format.
+FIELDS = (
+    "name",
+    "kind",
+    "width_mm",
+    "height_mm",
+    "artwork_scale",
+    "width_px",
+    "height_px",
+    "distance_m",
+    "aliases",
+)
 
 
 class Format(Keyed):
