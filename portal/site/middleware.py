@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from portal.brief.draft import BriefClosed
+from portal.site.sent import SIGNED_OUT, again, sent
 
 _TEXT = ("text/", "application/json", "application/javascript")
 
@@ -23,7 +24,7 @@ class SqueezeText(GZipMiddleware):
 
 
 class SignInAgain:
-    """Send htmx to the sign-in page as a whole page; show why a brief is closed."""
+    """Keep what was sent while signed out; send htmx to the sign-in page as a whole page; say why a brief is closed."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -32,6 +33,12 @@ class SignInAgain:
         response = self.get_response(request)
         location = response.headers.get("Location", "")
         signs_in = response.status_code == 302 and location.startswith(reverse("account_login"))
+        if signs_in and request.method == "POST" and "text/html" in request.headers.get("Accept", ""):
+            return again(request, SIGNED_OUT)
+        if response.status_code == 405 and request.method == "GET":
+            told = render(request, "405.html", status=405)
+            told.headers["Allow"] = response.headers["Allow"]
+            return told
         if signs_in and getattr(request, "htmx", False):
             # Followed by the browser, the sign-in page would land inside a table.
             return HttpResponse(status=204, headers={"HX-Redirect": location})
@@ -39,5 +46,5 @@ class SignInAgain:
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
         if isinstance(exception, BriefClosed):
-            return render(request, "portal/closed.html", {"says": str(exception)}, status=409)
+            return render(request, "portal/closed.html", {"says": str(exception), "sent": sent(request)}, status=409)
         return None

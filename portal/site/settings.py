@@ -44,6 +44,7 @@ SECRET_KEY = _secret()
 ADDRESS = os.environ.get("BRIEFLOCK_ADDRESS", "http://localhost:8000").rstrip("/")
 ALLOWED_HOSTS = os.environ.get("BRIEFLOCK_HOSTS", "localhost,127.0.0.1,[::1]").split(",")
 CSRF_TRUSTED_ORIGINS = [ADDRESS]
+CSRF_FAILURE_VIEW = "portal.site.sent.untrusted"
 _SECURE = ADDRESS.startswith("https://")
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = _SECURE
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if _SECURE else None

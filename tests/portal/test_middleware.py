@@ -1,4 +1,5 @@
-"""Protects what lies round every answer: squeezed text, pictures as they are, and sign-in as a whole page to htmx."""
+"""Protects what lies round every answer: squeezed text, pictures as they are, sign-in as a whole page to htmx, and
+addresses that only take forms."""
 
 import pytest
 from django.urls import reverse
@@ -41,3 +42,10 @@ def test_htmx_signed_out_is_led_to_sign_in_as_a_whole_page(client):
     part, whole = client.get(address, headers={"HX-Request": "true"}), client.get(address)
 
     assert (part.status_code, part.headers["HX-Redirect"]) == (204, whole.headers["Location"])
+
+
+@pytest.mark.django_db
+def test_an_address_that_only_takes_forms_says_so(client):
+    answer = client.get(reverse("layouts:send-layouts", args=["nothere"]))
+    assert (answer.status_code, answer.headers["Allow"]) == (405, "POST")
+    assert "a form is sent to it" in answer.text

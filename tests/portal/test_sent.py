@@ -1,0 +1,102 @@
+"""Protects what somebody typed when it cannot be taken: signed out meanwhile, an old page, a brief just closed."""
+
+import re
+from html import unescape
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
+from django.urls import reverse
+
+from portal.talk.models import Comment
+
+pytestmark = pytest.mark.django_db
+BROWSER = {"Accept": "text/html,application/xhtml+xml"}
+HERE = {"Origin": "http://testserver"}
+TYPED = "One line,\r\n\r\nand “another” <b>one</b> & a third."
+
+
+@pytest.fixture
+def browser():
+    return Client(enforce_csrf_checks=True)
+
+
+def address(people):
+    return reverse("portal:thread", args=[people.campaign.key, "campaign", people.campaign.key])
+
+
+def typed(**more):
+    return {"text": TYPED, "audience": "everyone", **more}
+
+
+def fields(answer) -> dict[str, str]:
+    """What the page's form would send, as a browser reads it."""
+    form = answer.text[answer.text.index('<form method="post"') :]
+    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', form)
+    areas = re.findall(r'<textarea name="([^"]+)" hidden>\n(.*?)</textarea>', form, re.DOTALL)
+    return {"csrfmiddlewaretoken": token[1], **{name: unescape(text) for name, text in areas}}
+
+
+def test_signed_out_meanwhile_then_signed_in_and_sent_again(people, browser):
+    # The page was opened while signed in: its word against forgery is that of the first session.
+    browser.force_login(people.client.user)
+    opened = browser.get(address(people), headers=BROWSER)
+    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', opened.text)[1]
+    del browser.cookies["sessionid"]
+
+    first = browser.post(address(people), typed(csrfmiddlewaretoken=token), headers=BROWSER | HERE)
+    assert (first.status_code, "You have been signed out" in first.text) == (403, True)
+    assert "and “another” &lt;b&gt;one&lt;/b&gt; &amp; a third." in first.text
+    assert not Comment.objects.exists()
+
+    browser.force_login(people.client.user)
+    sent = browser.post(address(people), fields(first), headers=BROWSER | HERE)
+    if sent.status_code == 403:  # signing in gave a new word: the page says so, and has it
+        assert "older than your sign-in" in sent.text
+        sent = browser.post(address(people), fields(sent), headers=BROWSER | HERE)
+    assert sent.status_code == 302
+    assert Comment.objects.get().text.replace("\r\n", "\n") == TYPED.replace("\r\n", "\n")
+
+
+def test_another_sites_form_is_not_offered_to_be_sent(people, browser):
+    browser.force_login(people.client.user)
+    for origin in ({"Origin": "http://elsewhere.example"}, {}):
+        answer = browser.post(address(people), typed(), headers=BROWSER | origin)
+        assert (answer.status_code, "Send it again" in answer.text, "another" in answer.text) == (403, False, False)
+
+
+def test_an_old_page_of_ours_is(people, browser):
+    browser.force_login(people.client.user)
+    answer = browser.post(address(people), typed(csrfmiddlewaretoken="x" * 64), headers=BROWSER | HERE)
+    assert (answer.status_code, "Send it again" in answer.text) == (403, True)
+
+
+def test_passwords_and_codes_are_not_repeated(browser):
+    for path in (reverse("account_login"), reverse("portal:join", args=["no-such-token"])):
+        answer = browser.post(path, {"login": "a@b.example", "password": "slow"}, headers=BROWSER | HERE)
+        assert (answer.status_code, "slow" in answer.text, "Send it again" in answer.text) == (403, False, False)
+
+
+def test_files_are_named_and_have_to_be_chosen_anew(people, client):
+    data = {"file": SimpleUploadedFile("bowl.jpg", b"x"), "note": "the second light"}
+    answer = client.post(reverse("layouts:mockup", args=[people.campaign.key, "s"]), data, headers=BROWSER)
+    assert "bowl.jpg" in answer.text
+    assert "the second light" in answer.text
+    assert "Send it again" not in answer.text
+
+
+def test_htmx_shows_it_in_the_whole_window(people, client):
+    answer = client.post(address(people), typed(), headers={"HX-Request": "true", "Accept": "text/html, */*"})
+    assert (answer.status_code, answer.headers["HX-Retarget"]) == (422, "body")
+    assert '<textarea name="text" hidden>' in answer.text
+
+
+def test_a_script_is_led_to_sign_in_as_before(people, client):
+    answer = client.post(address(people), typed(), headers={"Accept": "application/json"})
+    assert (answer.status_code, answer.headers["Location"].startswith(reverse("account_login"))) == (302, True)
+
+
+def test_a_brief_that_closed_meanwhile_shows_what_was_typed(people, out, sign_in):
+    told = {"title": "Another bowl, seen from above", "action": "Steam rises"}
+    answer = sign_in(people.producer).post(reverse("shots:add", args=[people.campaign.key]), told, headers=BROWSER)
+    assert (answer.status_code, told["title"] in answer.text) == (409, True)
