@@ -23,6 +23,11 @@ class SqueezeText(GZipMiddleware):
         return super().process_response(request, response)
 
 
+def _is_person(request: HttpRequest) -> bool:
+    """Whether a page is shown to somebody, and not an answer read by a script of ours."""
+    return bool(getattr(request, "htmx", False)) or "text/html" in request.headers.get("Accept", "")
+
+
 class SignInAgain:
     """Keep what was sent while signed out; send htmx to the sign-in page as a whole page; say why a brief is closed."""
 
@@ -33,7 +38,7 @@ class SignInAgain:
         response = self.get_response(request)
         location = response.headers.get("Location", "")
         signs_in = response.status_code == 302 and location.startswith(reverse("account_login"))
-        if signs_in and request.method == "POST" and "text/html" in request.headers.get("Accept", ""):
+        if signs_in and request.method == "POST" and _is_person(request):
             return again(request, SIGNED_OUT)
         if response.status_code == 405 and request.method == "GET":
             told = render(request, "405.html", status=405)
