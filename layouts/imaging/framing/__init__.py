@@ -6,7 +6,7 @@
     windows     the windows of a problem as arrays; which placements ride in others' captures
     subsets, positions   the maximal sets that one capture serves with a given spare, two ways
     floating    where windows lie whose hero may be smaller than its zone
-    cover, bound   the fewest of those sets that hold all
+    cover, bound, masks   the fewest of those sets that hold all; sets as bit masks
     search      the three aims in order
     plan        the answer: captures with their crops, what is not served
     report      the answer as plain data and as sentences

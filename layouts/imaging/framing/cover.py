@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from layouts.imaging.framing import bound
+from layouts.imaging.framing.masks import bits, holders_of, lying_within
 from layouts.imaging.framing.problem import TooLarge
 
 # Prices are floats; a cost must pass a number of sets by more than their error.
@@ -20,12 +21,15 @@ _LOOKS: tuple[tuple[int, int | None], ...] = ((60, 200), (2000, None))
 
 @dataclass
 class Effort:
-    """How many steps the search may take; so that it ends with an answer or a sentence, never by the clock."""
+    """How many steps the search may take; so that it ends with an answer or a sentence, never by the clock.
+
+    A step is one node of the branching, some 40 microseconds here with 1,900 sets.
+    """
 
     steps: int
 
-    def spend(self) -> None:
-        self.steps -= 1
+    def spend(self, steps: int = 1) -> None:
+        self.steps -= steps
         if self.steps < 0:
             raise TooLarge(
                 "These placements are too many, and too unlike each other, to settle the fewest captures exactly. "
@@ -62,11 +66,17 @@ class _Cover:
     effort: _Share
     by_window: list[int]  # for each window, a mask of the sets that hold it
     prices: list[float]  # what windows cost, where no set costs more than 1
+    worth: list[float] = field(init=False)  # what the windows of each set cost
     of_rank: dict[int, int] = field(init=False)  # for each rank below k, a mask of the sets of that rank or less
 
     def __post_init__(self) -> None:
+        self.worth = [self.cost(members) for members in self.sets]
         lower = sorted(set(self.ranks) - {self.k})
         self.of_rank = {r: sum(1 << i for i, mine in enumerate(self.ranks) if mine <= r) for r in lower}
+
+    def cost(self, members: int) -> float:
+        """What these windows cost."""
+        return sum(self.prices[w] for w in bits(members))
 
 
 def cover(windows: int, sets: Sequence[int], ranks: Sequence[int], k: int, effort: Effort) -> list[int] | None:
@@ -74,13 +84,13 @@ def cover(windows: int, sets: Sequence[int], ranks: Sequence[int], k: int, effor
 
     Raises TooLarge when the effort runs out.
     """
-    kept = _undominated(sets, ranks)
-    masks, rank = [sets[i] for i in kept], [ranks[i] for i in kept]
-    n = windows.bit_length()
-    needed = _binding(windows, masks, n)
-    if needed is None:
+    reduced = _reduced(windows, sets, ranks)
+    if reduced is None:
         return None
+    needed, kept = reduced
+    masks, rank = [sets[i] for i in kept], [ranks[i] for i in kept]
     for steps, limit in _LOOKS:
+        effort.spend(len(sets))  # finding prices takes about as long
         try:
             found = _look(needed, masks, rank, k, _Share(effort, limit), steps)
         except _Hard:
@@ -98,56 +108,51 @@ def _look(
         return None
     usable, prices = worth
     masks = [sets[i] & needed for i in usable]
-    ask = _Cover(masks, [ranks[i] for i in usable], k, effort, _holders(masks, needed.bit_length()), prices)
+    ask = _Cover(masks, [ranks[i] for i in usable], k, effort, holders_of(masks, needed.bit_length()), prices)
     found = _branch(ask, needed, (1 << len(masks)) - 1, (), sum(prices))
     return None if found is None else [usable[i] for i in found]
 
 
-def _holders(sets: Sequence[int], n: int) -> list[int]:
-    """For each window a mask of the sets that hold it."""
-    holders = [0] * n
-    for at, members in enumerate(sets):
-        bit = 1 << at
-        while members:
-            low = members & -members
-            holders[low.bit_length() - 1] |= bit
-            members ^= low
-    return holders
+def _reduced(windows: int, sets: Sequence[int], ranks: Sequence[int]) -> tuple[int, list[int]] | None:
+    """The windows that must be looked at and the indices of the sets that some best cover may use; None if no cover.
+
+    A window whose holders include another's is covered with it; a set that holds no more of the windows that are left
+    than another of at least its rank is never missed. Each makes room for the other, so both go on until neither finds
+    anything.
+    """
+    kept = list(range(len(sets)))
+    while True:
+        needed = _binding(windows, [sets[i] & windows for i in kept], windows.bit_length())
+        if needed is None:
+            return None
+        fewer = _undominated(kept, [sets[i] & needed for i in kept], [ranks[i] for i in kept], needed.bit_length())
+        if needed == windows and len(fewer) == len(kept):
+            return needed, fewer
+        windows, kept = needed, fewer
 
 
-def _undominated(sets: Sequence[int], ranks: Sequence[int]) -> list[int]:
-    """Sets that lie in no other of at least their rank."""
-    order = sorted(range(len(sets)), key=lambda i: (-ranks[i], -sets[i].bit_count(), sets[i]))
-    if not ranks or min(ranks) == max(ranks):
-        return order  # already maximal among their own
-    kept: list[int] = []
-    for i in order:
-        members = sets[i]
-        if all(sets[j] | members != sets[j] for j in kept):
-            kept.append(i)
-    return kept
+def _undominated(names: Sequence[int], sets: Sequence[int], ranks: Sequence[int], n: int) -> list[int]:
+    """The names of the sets that lie in no other of at least their rank; of equals the first."""
+    first: dict[tuple[int, int], int] = {}
+    for i, members in enumerate(sets):
+        if members:
+            first.setdefault((members, ranks[i]), i)
+    order = sorted(first.values(), key=lambda i: (-ranks[i], -sets[i].bit_count(), sets[i]))
+    within = lying_within([sets[i] for i in order], n)
+    return [names[i] for i, lies in zip(order, within, strict=True) if not lies]
 
 
 def _binding(windows: int, sets: Sequence[int], n: int) -> int | None:
     """The windows that must be looked at: one whose holders include another's is covered with it."""
-    holders = _holders(sets, n)
-    order = sorted(_bits(windows), key=lambda w: holders[w].bit_count())
-    if any(not holders[w] for w in order):
+    by_window = holders_of(sets, n)
+    order = sorted(bits(windows), key=lambda w: by_window[w].bit_count())
+    if any(not by_window[w] for w in order):
         return None
     kept: list[int] = []
     for w in order:
-        if all(holders[v] & ~holders[w] for v in kept):
+        if all(by_window[v] & ~by_window[w] for v in kept):
             kept.append(w)
     return sum(1 << w for w in kept)
-
-
-def _bits(mask: int) -> list[int]:
-    found = []
-    while mask:
-        low = mask & -mask
-        found.append(low.bit_length() - 1)
-        mask ^= low
-    return found
 
 
 def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...], cost: float) -> list[int] | None:
@@ -159,6 +164,8 @@ def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...], cost: f
         if sum(r <= rank for r in used) >= rank:
             allowed &= ~sets
     spare_sets = ask.k - len(used)
+    if spare_sets == 1:
+        return _one_set(ask, left, allowed)
     apart, narrow = _apart(ask, left, allowed)
     if narrow is None or len(apart) > spare_sets:
         return None
@@ -170,12 +177,21 @@ def _branch(ask: _Cover, left: int, allowed: int, used: tuple[int, ...], cost: f
     return _try_each(ask, left, allowed, used, narrow, cost)
 
 
+def _one_set(ask: _Cover, left: int, allowed: int) -> list[int] | None:
+    """One allowed set that holds all that is left; most of a search ends here."""
+    for w in bits(left):
+        allowed &= ask.by_window[w]
+        if not allowed:
+            return None
+    return [next(bits(allowed))]
+
+
 def _apart(ask: _Cover, left: int, allowed: int) -> tuple[list[int], int | None]:
     """Windows no two of which one set holds (their holders), greedily; and the window with the fewest holders.
 
     The window is None where some window has no holder any more.
     """
-    rows = sorted((ask.by_window[w] & allowed for w in _bits(left)), key=int.bit_count)
+    rows = sorted((ask.by_window[w] & allowed for w in bits(left)), key=int.bit_count)
     if not rows[0]:
         return [], None
     taken, apart = 0, []
@@ -189,15 +205,19 @@ def _apart(ask: _Cover, left: int, allowed: int) -> tuple[list[int], int | None]
 def _try_each(
     ask: _Cover, left: int, allowed: int, used: tuple[int, ...], holders: int, cost: float
 ) -> list[int] | None:
-    options = sorted(_bits(holders & allowed), key=lambda i: (-(ask.sets[i] & left).bit_count(), -ask.ranks[i], i))
+    most = ask.k - len(used) - 1 + _SURE
+    options = []
+    for i in bits(holders & allowed):
+        if cost - ask.worth[i] > most:  # cheap to see, and no cover can have it
+            allowed &= ~(1 << i)
+            continue
+        options.append((-(takes := ask.sets[i] & left).bit_count(), -ask.ranks[i], i, takes))
     tried: list[tuple[int, int]] = []
-    for i in options:
-        takes = ask.sets[i] & left
-        if any(takes | other == other and ask.ranks[i] <= rank for other, rank in tried):
-            continue  # another set that was tried does all that this one does
-        tried.append((takes, ask.ranks[i]))
-        rest = cost - sum(ask.prices[w] for w in _bits(takes))
-        if rest <= ask.k - len(used) - 1 + _SURE:
+    for _, minus_rank, i, takes in sorted(options):
+        rest = cost - ask.cost(takes)
+        # Another set that was tried may do all that this one does.
+        if rest <= most and not any(takes | other == other and rank <= minus_rank for other, rank in tried):
+            tried.append((takes, minus_rank))
             found = _branch(ask, left & ~takes, allowed, (*used, ask.ranks[i]), rest)
             if found is not None:
                 return [i, *found]

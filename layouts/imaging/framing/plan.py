@@ -20,7 +20,7 @@ MOST_APART = 160
 MOST = 2000
 # Up to so many the spares of all captures are settled; past it, and past its effort, the worst one only.
 MOST_LEXIMIN = 40
-EFFORT = 300_000
+EFFORT = 125_000
 LEXIMIN_EFFORT = 20_000
 
 

@@ -10,14 +10,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from layouts.imaging.framing.masks import lying_within
 from layouts.imaging.framing.problem import Pair
 from layouts.imaging.framing.windows import Floats, Windows
 
 Flags = NDArray[np.bool_]
 Whole = NDArray[np.intp]
 
-# How many sets are compared with all others at a time.
-_CHUNK = 512
 # Two ways to the same number may differ in its last bits; far below the slack of feasibility.
 _BITS = 1 + 1e-12
 
@@ -98,16 +97,4 @@ class Positions:
 def only_maximal(sets: set[int], n: int) -> list[int]:
     """Those that lie in no other, greatest first."""
     order = sorted(sets, key=lambda members: (-members.bit_count(), members))
-    if not order:
-        return []
-    size = (n + 7) // 8
-    raw = b"".join(members.to_bytes(size, "little") for members in order)
-    table = np.unpackbits(np.frombuffer(raw, np.uint8).reshape(len(order), size), axis=1).astype(np.float32)
-    counts = table.sum(axis=1)
-    kept = np.ones(len(order), dtype=bool)
-    for start in range(0, len(order), _CHUNK):
-        part = slice(start, start + _CHUNK)
-        common = table[part] @ table[: start + _CHUNK].T
-        within = (common == counts[part, None]) & (counts[: start + _CHUNK] > counts[part, None])
-        kept[part] = ~within.any(axis=1)
-    return [members for members, keep in zip(order, kept, strict=True) if keep]
+    return [members for members, lies in zip(order, lying_within(order, n), strict=True) if not lies]

@@ -1,10 +1,12 @@
 """Random problems for the tests of the capture plan: as hypothesis draws them, and from a seed for benchmarks."""
 
 import random
+from dataclasses import replace
 
 from hypothesis import strategies as st
 
 from layouts.imaging.framing.problem import Placement, Problem
+from layouts.imaging.framing.windows import dominators, windows
 from tests.layouts.imaging.framing.reference import Scene
 
 CAMERAS = [(11648, 8736), (8256, 5504), (4000, 6000)]
@@ -39,3 +41,19 @@ def drawn(rng, count, *, between=(0.85, 3.2), copies=0.12, anchors=True, enlarge
         less = rng.uniform(*between)
         placements.append(Placement(i, aspect, zone, (1000 * aspect * gets / less, 1000 * gets / less), anchor))
     return Problem(camera, hero, tuple(placements), margin, enlargement)
+
+
+def undominated(seed, count, between):
+    """Exactly so many placements, all served, none of which rides with another."""
+    rng, problem = random.Random(seed), None
+    while True:
+        more = drawn(rng, 4 * count, between=between, copies=0, margins=(0.03,))
+        problem = more if problem is None else _with(problem, more.placements)
+        apart = sorted(set(dominators(windows(problem, problem.placements))))
+        if len(apart) >= count:
+            return replace(problem, placements=tuple(problem.placements[i] for i in apart[:count]))
+
+
+def _with(problem, more):
+    every = (*problem.placements, *more)
+    return replace(problem, placements=tuple(replace(p, id=i) for i, p in enumerate(every)))

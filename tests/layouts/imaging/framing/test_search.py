@@ -6,12 +6,21 @@ import pytest
 from hypothesis import given, settings
 
 from layouts.imaging.framing import search
+from layouts.imaging.framing.cover import Effort, cover
 from layouts.imaging.framing.plan import plan, usable_sides
 from layouts.imaging.framing.positions import Positions
 from layouts.imaging.framing.subsets import Subsets
 from layouts.imaging.framing.windows import windows
-from tests.layouts.imaging.framing.cases import drawn, problems
-from tests.layouts.imaging.framing.reference import Scene, best_partition, fitting, milp_aims, nine
+from tests.layouts.imaging.framing.cases import drawn, problems, undominated
+from tests.layouts.imaging.framing.reference import (
+    Scene,
+    best_partition,
+    fitting,
+    milp_aims,
+    nine,
+    smallest_cover,
+    subsets,
+)
 
 
 def rounded(found):
@@ -80,6 +89,40 @@ def test_tables_of_subsets_and_sliding_frames_find_the_same_maximal_sets(problem
         assert sorted(table.maximal(limit)) == sorted(sliding.maximal(limit))
     for mask in range(1, 1 << table.n, 7):
         assert table.spare(mask) == pytest.approx(sliding.spare(mask), rel=1e-14)
+
+
+def test_one_hundred_and_twenty_that_differ_are_settled():
+    """The first 120 undominated of these once ended in the sentence: the sets were not thinned out beforehand."""
+    problem = undominated(3, 120, (1.05, 3))
+    found = plan(problem, leximin_effort=0)
+    every = Positions(windows(problem, problem.placements), usable_sides(problem))
+
+    def fewest(limit):
+        return smallest_cover(range(120), [members(mask) for mask in every.maximal(limit)])
+
+    assert len(found.captures) == fewest(1 - 1e-9) == fewest(found.worst_spare * (1 - 1e-9)) == 26
+    assert fewest(found.worst_spare * (1 + 1e-8)) > 26
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_thinned_sets_and_ranks_lose_no_cover(seed):
+    """Covers with ranks, against every choice of sets."""
+    rng = random.Random(seed)
+    n, k = rng.randint(3, 7), rng.randint(1, 4)
+    sets = sorted({rng.randrange(1, 1 << n) for _ in range(rng.randint(3, 9))})
+    ranks = [rng.randint(1, k) for _ in sets]
+
+    def holds(chosen):
+        union = 0
+        for i in chosen:
+            union |= sets[i]
+        kept = all(sum(ranks[i] <= rank for i in chosen) <= rank for rank in range(1, k))
+        return union == (1 << n) - 1 and kept
+
+    there = any(holds(some) for some in subsets(range(len(sets))) if len(some) <= k)
+    found = cover((1 << n) - 1, sets, ranks, k, Effort(10_000))
+    assert (found is not None) == there
+    assert found is None or (holds(found) and len(found) <= k)
 
 
 def blind_to_one_way_up(monkeypatch):
