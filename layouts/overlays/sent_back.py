@@ -1,4 +1,4 @@
-"""Who sent a file hears of it when the worker found something that must be mended, or could not read it."""
+"""Who sent a layout hears of it when the worker found something that must be mended, or could not read it."""
 
 from typing import Any
 
@@ -6,13 +6,13 @@ from django.urls import reverse
 
 from layouts.overlays import preparing
 from layouts.overlays.models import Layout
-from portal.models import LogEntry, Work
-from portal.notices.actions import Told, note
+from portal.models import Work
+from portal.notices import sent_back
 from portal.work.signals import ended
 
 
-def tell_sender(sender: Any, work: Work, **_: Any) -> None:
-    """Note it for the sender of every current layout that this work checked; said again, it changes nothing."""
+def tell_senders(sender: Any, work: Work, **_: Any) -> None:
+    """Of every current layout that this work checked; said again, it changes nothing."""
     if work.kind != preparing.KIND:
         return
     failed = work.state == Work.State.FAILED
@@ -20,21 +20,19 @@ def tell_sender(sender: Any, work: Work, **_: Any) -> None:
         return
     rows = Layout.objects.filter(work=work, current=True)
     for row in rows.select_related("placement__shot__campaign", "sent_by__user"):
-        _note(row, "unread" if failed else "fault")
-
-
-def _note(row: Layout, kind: str) -> None:
-    campaign = row.placement.shot.campaign
-    subject = f"placement/{row.placement.key}"
-    # The entry by which this revision came, or by which its window was last corrected.
-    entry = LogEntry.objects.filter(
-        campaign=campaign, subject=subject, act__startswith="layout.", payload__revision=row.revision
-    ).order_by("-sequence")
-    link = reverse("layouts:layout", args=[campaign.key, row.placement.key])
-    if came := entry.first():
-        note([Told(row.sent_by, kind, subject, link, waits=True)], came.sequence)
+        campaign, placement = row.placement.shot.campaign, row.placement
+        sent_back.tell_sender(
+            campaign,
+            row.sent_by,
+            "unread" if failed else "fault",
+            subject=f"placement/{placement.key}",
+            acts="layout.",
+            link=reverse("layouts:layout", args=[campaign.key, placement.key]),
+            # By which this revision came, or by which its window was last corrected.
+            came_by={"revision": row.revision},
+        )
 
 
 def connect() -> None:
     """Listen to the worker; called once from AppConfig.ready."""
-    ended.connect(tell_sender, dispatch_uid="layouts.overlays.sent_back")
+    ended.connect(tell_senders, dispatch_uid="layouts.overlays.sent_back")

@@ -1,39 +1,76 @@
 """Proving changes against the log and the versions: what was raised, what was decided, and which version cites them."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from functools import partial
 
 from portal.brief.models import Campaign
 from portal.changes.models import Change
 from portal.changes.proof import proof_of
-from portal.sealing.models import LogEntry
-from portal.sealing.proof import MANY, Proof, logged, together
+from portal.sealing.against_log import Fact, Kept, Step, by
+from portal.sealing.proof import MANY, Proof, logged
 
-_DECIDED = ("change.accepted", "change.refused", "change.withdrawn")
+_RAISED = Step[Change](
+    acts=("change.raised",),
+    at=lambda row: row.raised_at,
+    facts=(
+        Fact(proof_of, lambda entry: entry.payload.get("proof"), "it is not what was raised, as the log has it"),
+        by(lambda row: row.raised_by.key, "it was raised by somebody else, as the log has it"),
+    ),
+)
+_DECIDED = Step[Change](
+    acts=("change.accepted", "change.refused", "change.withdrawn"),
+    at=lambda row: row.decided_at,
+    came=lambda row: row.state != Change.State.ASKED,
+    facts=(
+        Fact(
+            lambda row: f"change.{row.state}",
+            lambda entry: entry.act,
+            lambda row, entry: f"it is held as {row.state}, and the log has it as {entry.act.partition('.')[2]}",
+        ),
+        by(
+            lambda row: row.decided_by.key if row.decided_by else None,
+            "it was decided by somebody else, as the log has it",
+        ),
+        Fact(
+            lambda row: (row.decided_name, row.decided_why),
+            lambda entry: (entry.payload.get("name"), entry.payload.get("reason")),
+            "the name or the reason of its decision is not the one that the log has",
+        ),
+    ),
+    not_logged="the log knows no decision on it",
+    other_time="the time of its decision is not the one that the log has",
+)
 
 
 def changes(campaign: Campaign, proof: Proof) -> dict[str, str]:
     """Each change against the log, both ways. Returns the SHA-256 of their photos, each with its change."""
-    raised = {entry.subject: entry for entry in logged(campaign, "change.raised")}
-    decided = {entry.subject: entry for entry in logged(campaign, *_DECIDED)}
-    cited = _cited(campaign)
     named: dict[str, str] = {}
+    kept = Kept[Change](
+        kind="change",
+        steps=(_RAISED, _DECIDED),
+        key=lambda row: row.key,
+        called=_called,
+        called_in_log=lambda entry: f"change {entry.payload.get('number')}",
+        besides=partial(_citation, _cited(campaign)),
+    )
+    kept.prove(campaign, proof, _counted(campaign, proof, named))
+    return named
+
+
+def _called(row: Change) -> str:
+    return f"change {row.number}"
+
+
+def _counted(campaign: Campaign, proof: Proof, named: dict[str, str]) -> Iterator[Change]:
+    """The changes, counted as they pass, with their photos put into `named`."""
     rows = Change.objects.filter(campaign=campaign).order_by("number")
     of = ("on_version", "raised_by__user", "decided_by", "photo", "in_version")
-    for change in rows.select_related(*of).defer("on_version__document", "in_version__document").iterator(MANY):
+    for row in rows.select_related(*of).defer("on_version__document", "in_version__document").iterator(MANY):
         proof.changes += 1
-        subject, where = f"change/{change.key}", f"change {change.number}"
-        as_raised, as_decided = raised.pop(subject, None), decided.pop(subject, None)
-        if says := _raised(change, as_raised) or _decision(change, as_decided) or _citation(change, cited):
-            proof.note(where, says)
-        if change.photo:
-            named.setdefault(change.photo.sha256, where)
-    for entry in raised.values():
-        proof.note(f"change {entry.payload.get('number')}", "the log knows it, and it is gone")
-    for subject, entry in decided.items():
-        if subject not in raised:
-            proof.note(f"change {entry.payload.get('number')}", "the log knows a decision on it, and it has none")
-    return named
+        if row.photo:
+            named.setdefault(row.photo.sha256, _called(row))
+        yield row
 
 
 def _cited(campaign: Campaign) -> dict[str, int]:
@@ -50,29 +87,7 @@ def _cited(campaign: Campaign) -> dict[str, int]:
     return found
 
 
-def _raised(change: Change, entry: LogEntry | None) -> str:
-    if entry is None:
-        return "the log does not know it"
-    if entry.payload.get("proof") != proof_of(change):
-        return "it is not what was raised, as the log has it"
-    if entry.actor != change.raised_by.key:
-        return "it was raised by somebody else, as the log has it"
-    return "" if together(change.raised_at, entry.at) else "its time is not the one that the log has"
-
-
-def _decision(change: Change, entry: LogEntry | None) -> str:
-    if entry is None:
-        return "" if change.state == Change.State.ASKED else "the log knows no decision on it"
-    if entry.act != f"change.{change.state}":
-        return f"it is held as {change.state}, and the log has it as {entry.act.partition('.')[2]}"
-    if change.decided_by is None or change.decided_at is None or entry.actor != change.decided_by.key:
-        return "it was decided by somebody else, as the log has it"
-    if (entry.payload.get("name"), entry.payload.get("reason")) != (change.decided_name, change.decided_why):
-        return "the name or the reason of its decision is not the one that the log has"
-    return "" if together(change.decided_at, entry.at) else "the time of its decision is not the one that the log has"
-
-
-def _citation(change: Change, cited: Mapping[str, int]) -> str:
+def _citation(cited: Mapping[str, int], change: Change) -> str:
     held, found = change.in_version.number if change.in_version else None, cited.get(change.key)
     if held == found:
         return ""

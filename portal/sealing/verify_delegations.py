@@ -8,11 +8,13 @@ from django.utils.timezone import localdate
 
 from portal.brief.models import Campaign
 from portal.delegation.models import Delegation
+from portal.sealing.against_log import Fact, Kept, Step, by
 from portal.sealing.models import SignOff
-from portal.sealing.proof import Proof, logged, together
+from portal.sealing.proof import Proof, logged
 
 # Days are those of the portal's clock, and an archive may be proven where it is another day.
 _A_DAY = timedelta(days=1)
+_OTHERS = "it is between other people, as the log has it"
 
 
 @dataclass
@@ -34,17 +36,43 @@ class Known:
         return pair == (self.signer, self.delegate) and days and (self.ended_at is None or answer.at <= self.ended_at)
 
 
+_SET_UP = Step[Delegation](
+    acts=("signing.delegated",),
+    at=lambda row: row.set_up_at,
+    facts=(
+        by(lambda row: row.signer.key, _OTHERS),
+        Fact(lambda row: row.delegate.key, lambda entry: entry.payload.get("delegate"), _OTHERS),
+        Fact(
+            lambda row: (row.first_day.isoformat(), row.last_day.isoformat()),
+            lambda entry: (entry.payload.get("first_day"), entry.payload.get("last_day")),
+            "its days are not those that the log has",
+        ),
+    ),
+)
+# Either of the two ends it, or who decides about the signer: whoever did, the row does not say.
+_ENDED = Step[Delegation](
+    acts=("signing.delegation-ended",),
+    at=lambda row: row.ended_at,
+    came=lambda row: row.ended_at is not None,
+    facts=(),
+    not_logged="it was ended, and the log knows nothing of it",
+    not_held="the log says that it was ended",
+    other_time="the time of its end is not the one that the log has",
+)
+_DELEGATIONS = Kept[Delegation](
+    kind="delegation",
+    steps=(_SET_UP, _ENDED),
+    key=lambda row: row.key,
+    called=lambda row: f"delegation to {row.delegate.user}",
+    called_in_log=lambda entry: f"delegation to {entry.payload.get('name')}",
+)
+
+
 def delegations(campaign: Campaign, proof: Proof) -> Mapping[str, Known]:
     """Each delegation against the log, both ways; what the log knows of them, by key."""
-    known = _known(campaign)
-    left = dict(known)
     rows = Delegation.objects.filter(campaign=campaign).select_related("signer", "delegate__user")
-    for one in rows.iterator(chunk_size=100):
-        if says := _delegation(one, left.pop(one.key, None)):
-            proof.note(f"delegation to {one.delegate.user}", says)
-    for key in left:
-        proof.note("delegations", f"the log knows {key}, and there is none")
-    return known
+    _DELEGATIONS.prove(campaign, proof, rows.iterator(chunk_size=100))
+    return _known(campaign)
 
 
 def _known(campaign: Campaign) -> dict[str, Known]:
@@ -57,18 +85,3 @@ def _known(campaign: Campaign) -> dict[str, Known]:
         elif key in found:
             found[key].ended_at = entry.at
     return found
-
-
-def _delegation(one: Delegation, known: Known | None) -> str:
-    """What is wrong with one, as the end of a sentence; empty for one that is as the log has it."""
-    if known is None:
-        return "the log does not know it"
-    if (one.signer.key, one.delegate.key) != (known.signer, known.delegate):
-        return "it is between other people, as the log has it"
-    if (one.first_day, one.last_day) != (known.first_day, known.last_day):
-        return "its days are not those that the log has"
-    if (one.ended_at is None) != (known.ended_at is None):
-        return "it was ended, and the log knows nothing of it" if one.ended_at else "the log says that it was ended"
-    if one.ended_at and known.ended_at and not together(one.ended_at, known.ended_at):
-        return "the time of its end is not the one that the log has"
-    return "" if together(one.set_up_at, known.at) else "its time is not the one that the log has"

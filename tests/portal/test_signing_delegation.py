@@ -259,7 +259,7 @@ def test_a_campaign_with_a_delegation_is_whole(signed):
         ("portal_delegation SET last_day = '2030-01-01'", "delegation to", "its days are not those that the log has"),
         ("portal_delegation SET signer_id = delegate_id", "delegation to", "between other people"),
         ("portal_delegation SET ended_at = set_up_at", "delegation to", "the log knows nothing of it"),
-        ("portal_delegation SET key = 'another'", "delegations", "and there is none"),
+        ("portal_delegation SET key = 'another'", "delegation to", "the log knows it, and it is gone"),
     ],
 )
 def test_what_was_altered_behind_the_portals_back_is_found(signed, sql, where, says):
