@@ -14,7 +14,7 @@ from portal.brief.models import Campaign, Look
 from portal.files.sending import send
 from portal.pages import CampaignRequest, page, show
 from portal.sealing import queries as sealed
-from portal.sealing.queries import Standing
+from portal.sealing.signatures import Standing
 
 COMPARE = "portal/brief/compare.html"
 DRAFT = "draft"

@@ -14,6 +14,7 @@ from portal.changes import first as changes
 from portal.people.models import Member
 from portal.sealing import queries as sealed
 from portal.sealing.forms import answering
+from portal.sealing.signatures import Place, Standing
 from portal.site.sentences import digest_groups, joined, sentence
 from portal.waivers import queries as waivers
 
@@ -85,7 +86,7 @@ def _sealed(member: Member, version: Version, state: str) -> dict[str, Any]:
     }
 
 
-def _locked(here: sealed.Standing) -> str:
+def _locked(here: Standing) -> str:
     names = joined([signer.told for signer in here.signed])
     return f"The brief is locked as version {here.version.number}, signed by {names}."
 
@@ -96,7 +97,7 @@ def _stays_locked(campaign: Campaign) -> str:
     return "" if here.locked is None else f" Until it is signed by all, version {here.locked} holds."
 
 
-def _out(here: sealed.Standing, places: list[sealed.Place], member: Member) -> str:
+def _out(here: Standing, places: list[Place], member: Member) -> str:
     """That a version is out, whether it waits for this reader, and who else has signed or is awaited."""
     version = f"Version {here.version.number}"
     mine = sorted(places, key=lambda place: not place.in_turn)[:1]

@@ -18,7 +18,7 @@ from portal.brief.models import Campaign, Look
 from portal.people.models import Member
 from portal.record.canonical import canonical
 from portal.record.proving import files_named
-from portal.sealing import queries as sealed
+from portal.sealing import log_queries
 from portal.site.sentences import count, sentence
 
 
@@ -67,7 +67,7 @@ def news(member: Member) -> str:
 
     Counted in the log as they may read it: one query, whatever the size of the brief.
     """
-    later = sealed.edits_since(member, OuterRef("log_length")).values("campaign").annotate(n=Count("pk"))
+    later = log_queries.edits_since(member, OuterRef("log_length")).values("campaign").annotate(n=Count("pk"))
     look = Look.objects.filter(member=member).annotate(later=Subquery(later.values("n"))).values_list("at", "later")
     at, many = look.first() or (None, None)
     if at is None or not many:

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from portal.brief.documents import Brief
-from portal.sealing.queries import Standing
+from portal.sealing.signatures import Standing
 from portal.site.sentences import count, digest_groups, joined, sentence
 
 NEEDED = 8  # characters of a digest: two groups of four

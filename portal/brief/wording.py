@@ -1,7 +1,7 @@
 """What pages say of versions: what became of them, and rounds of amends. No query is made here."""
 
 from portal.brief.documents import Brief
-from portal.sealing.queries import Standing
+from portal.sealing.signatures import Standing
 from portal.site.sentences import Clause, count, number, sentence, told
 
 

@@ -5,7 +5,7 @@ from datetime import date
 
 from portal.delegation.models import Delegation
 from portal.people.models import Member
-from portal.sealing.queries import Standing
+from portal.sealing.signatures import Standing
 from portal.site.sentences import joined
 
 

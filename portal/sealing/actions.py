@@ -17,6 +17,7 @@ from portal.delegation import queries as delegation
 from portal.people.models import Member
 from portal.sealing import log, queries
 from portal.sealing.models import SignOff
+from portal.sealing.signatures import Signer
 
 _NAME = "Type your name as you sign."
 
@@ -28,7 +29,7 @@ class _Asked:
     version: Version
     signer: Member
     by: Member
-    standing: queries.Signer
+    standing: Signer
 
     @property
     def told(self) -> dict[str, Any]:
@@ -120,7 +121,7 @@ def signer_for(by: Member, key: str) -> Member:
     return held.signer
 
 
-def _answered(standing: queries.Signer, answer: SignOff, by: Member) -> str:
+def _answered(standing: Signer, answer: SignOff, by: Member) -> str:
     """Who has given this answer already: the reader, the signer, or who signs in the signer's place."""
     own = standing.key == by.key
     if (answer.given_by_id or answer.member_id) == by.pk:

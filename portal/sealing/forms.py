@@ -7,7 +7,7 @@ from django import forms
 from django.urls import reverse
 
 from portal.brief.models import Campaign, Version
-from portal.sealing.queries import Place
+from portal.sealing.signatures import Place
 
 _DIGEST = r"^[0-9a-f]{64}$"
 

@@ -23,8 +23,9 @@ from portal.changes import queries as changes
 from portal.changes import scope
 from portal.pages import CampaignRequest, page, show
 from portal.people.models import Member
-from portal.sealing import actions, queries, story, words
+from portal.sealing import actions, log_queries, queries, story, words
 from portal.sealing.forms import DeclineForm, SignForm, answering, form_id
+from portal.sealing.signatures import Place, Standing
 from portal.site.sentences import count, digest_groups, joined
 from portal.talk import subjects
 from portal.waivers import queries as waivers
@@ -201,7 +202,7 @@ def _signing(request: CampaignRequest, version: Version, key: str, sent: SignFor
     return show(request, SIGN, context, status=422 if request.method == "POST" else 200)
 
 
-def _what_to_sign(here: queries.Standing, places: list[queries.Place]) -> str:
+def _what_to_sign(here: Standing, places: list[Place]) -> str:
     if not places:
         return f"You have nothing to sign here. {wording.what_became(here)}"
     if not places[0].in_turn:
@@ -220,9 +221,9 @@ def log(request: CampaignRequest) -> HttpResponse:
     who, topic = request.GET.get("who", ""), request.GET.get("topic", "")
     # By their place in the campaign, in which nobody ever loses their row: keys of people stay on the page of people.
     members = {str(at): one for at, one in enumerate(campaign.members.select_related("user"), start=1)}
-    topics = [(name, label) for name, (label, _) in queries.TOPICS.items()] + [("other", "Other")]
+    topics = [(name, label) for name, (label, _) in log_queries.TOPICS.items()] + [("other", "Other")]
     who, topic = who if who in members else "", topic if topic in dict(topics) else ""
-    pages = Paginator(queries.log_for(member, who=members[who].key if who else "", topic=topic), A_PAGE)
+    pages = Paginator(log_queries.log_for(member, who=members[who].key if who else "", topic=topic), A_PAGE)
     here = pages.get_page(request.GET.get("page"))
     named = subjects.many(request.member.campaign, {entry.subject for entry in here})
     entries = [

@@ -13,7 +13,7 @@ from typing import Any
 from portal.brief.models import Campaign
 from portal.people.models import Member
 from portal.record import chain, exported
-from portal.sealing import queries, words
+from portal.sealing import log_queries, words
 from portal.sealing.models import LogEntry
 from portal.talk import subjects
 
@@ -28,13 +28,13 @@ _PART = (
 def lines(member: Member) -> Iterator[str]:
     """The log as this member may read it, oldest first, up to what it holds now. Memory does not grow with it."""
     campaign = Campaign.objects.get(pk=member.campaign_id)
-    whole = queries.reads_the_whole_log(member)
+    whole = log_queries.reads_the_whole_log(member)
     told = {"kind": exported.KIND, "campaign": campaign.key, "code": campaign.code, "title": campaign.title}
     if whole:
         yield _line(told | {"whole": True, "entries": campaign.log_length, "head": campaign.log_head, "says": _WHOLE})
     else:
         yield _line(told | {"whole": False, "entries": 0, "head": "", "says": _PART})
-    entries = queries.log_for(member).filter(sequence__lte=campaign.log_length).order_by("sequence")
+    entries = log_queries.log_for(member).filter(sequence__lte=campaign.log_length).order_by("sequence")
     for some in _chunks(entries.iterator(chunk_size=A_CHUNK)):
         named = subjects.many(campaign, {entry.subject for entry in some})
         for entry in some:

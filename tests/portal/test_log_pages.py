@@ -13,8 +13,8 @@ from portal.brief import actions
 from portal.record import chain
 from portal.sealing import actions as sealing
 from portal.sealing import log, words
+from portal.sealing.log_queries import TOPICS, log_for
 from portal.sealing.models import LogEntry
-from portal.sealing.queries import TOPICS, log_for
 from portal.talk import actions as talk
 from portal.talk.subjects import Subject
 from tests.factories import CampaignFactory, MemberFactory

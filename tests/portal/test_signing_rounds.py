@@ -9,7 +9,7 @@ from django.urls import reverse
 from portal import access
 from portal.access import May
 from portal.brief import actions, rounds_section, sections, wording
-from portal.sealing import queries, story
+from portal.sealing import log_queries, story
 from portal.sealing.models import LogEntry
 from tests.portal.conftest import again
 from tests.portal.test_versions_pages import TERMS
@@ -90,7 +90,7 @@ def test_whoever_may_not_see_the_estimate_does_not_set_it(priced, monkeypatch):
     monkeypatch.setattr(access, "TABLE", grid)
     with pytest.raises(PermissionDenied, match="see the estimate"):
         actions.settle_terms(again(priced.producer), round_price="nothing")
-    assert not queries.log_for(priced.producer).filter(act="terms.round-priced").exists()
+    assert not log_queries.log_for(priced.producer).filter(act="terms.round-priced").exists()
 
 
 def test_a_form_without_it_leaves_it_as_it_is(priced, client, monkeypatch):

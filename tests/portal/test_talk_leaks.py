@@ -10,7 +10,7 @@ from portal.access import Audience
 from portal.brief import standing
 from portal.brief.documents import draft_of
 from portal.people.queries import waiting
-from portal.sealing.queries import log_for
+from portal.sealing.log_queries import log_for
 from portal.talk import actions
 from portal.talk.models import Comment
 from tests.factories import FormatFactory, ShotFactory
