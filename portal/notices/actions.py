@@ -9,11 +9,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from portal.notices import queries
 from portal.notices.models import MemberWish, Notice, PersonWish, Wish
 from portal.people.models import Member, User
+from portal.record.canonical import canonical, digest
 from portal.work.actions import owe
 
 log = logging.getLogger("brieflock.mail")
@@ -62,28 +64,51 @@ def gather(now: datetime) -> int:
     return len(found)
 
 
-@transaction.atomic
-def claim(member_key: str, still: Callable[[Member, Sequence[Notice]], set[int]]) -> list[Notice]:
-    """Take a member's open notices for one mail: marked as sent, so that nobody else sends them.
+@dataclass(frozen=True)
+class Claimed:
+    """Notices for one mail, in the log's order, and that mail's name: the same whenever it is tried again."""
 
-    `still` says which of them (primary keys) may be told and, where they wait, do so still; the others are settled.
-    What then cannot be handed over is given back by `release`.
+    name: str
+    rows: Sequence[Notice]
+
+
+@transaction.atomic
+def claim(member_key: str, still: Callable[[Member, Sequence[Notice]], set[int]]) -> Claimed | None:
+    """Take a member's notices for one mail, so that nobody else sends them; None where there is nothing to send.
+
+    What an earlier mail took and did not see off goes first, alone and under that mail's name: had it arrived after
+    all, the receiving side knows the second one by its Message-ID. `still` says which (primary keys) may be told and,
+    where they wait, do so still; the others are settled. `sent` or `release` follows.
     """
     member = _held(member_key)
     if member is None:
-        return []
+        return None
     now = timezone.now()
-    rows = list(queries.open_notices().filter(member=member))
+    rows = list(queries.to_send(now).filter(member=member))
+    earlier = next((row.mail for row in rows if row.mail), "")
+    rows = [row for row in rows if row.mail == earlier]
     wanted = _wanted(member, rows, still, now)
     settle(row for row in rows if row.pk not in wanted)
     mine = [row for row in rows if row.pk in wanted]
-    Notice.objects.filter(pk__in=wanted).update(sent_at=now)
-    return mine
+    if not mine:
+        return claim(member_key, still) if rows else None
+    name = earlier or digest(canonical([member.key, [row.sequence for row in mine]]))
+    Notice.objects.filter(pk__in=wanted).update(claimed_at=now, mail=name)
+    return Claimed(name, mine)
 
 
-def release(claimed: Iterable[Notice]) -> None:
+def sent(claimed: Claimed) -> None:
+    """Its mail has been handed over."""
+    _of(claimed).update(sent_at=timezone.now(), claimed_at=None)
+
+
+def release(claimed: Claimed) -> None:
     """Give back what was claimed for a mail that could not be handed over."""
-    Notice.objects.filter(pk__in=[row.pk for row in claimed]).update(sent_at=None)
+    _of(claimed).update(claimed_at=None)
+
+
+def _of(claimed: Claimed) -> QuerySet[Notice]:
+    return Notice.objects.filter(pk__in=[row.pk for row in claimed.rows])
 
 
 def _held(member_key: str) -> Member | None:
@@ -130,4 +155,4 @@ def wish_of_member(by: Member, *, how: str, hour: int) -> None:
 def stop(by: Member) -> None:
     """No more mail about this campaign, nor what is under way. Any number of times."""
     MemberWish.objects.update_or_create(member=by, defaults={"how": Wish.How.NONE})
-    settle(queries.open_notices().filter(member=by))
+    settle(queries.unsent().filter(member=by))

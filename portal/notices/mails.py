@@ -22,7 +22,7 @@ _SALT = "portal.notices.stop"
 
 
 def digest(member: Member, rows: Sequence[Notice], name: str) -> EmailMessage:
-    """The mail of these notices, in the log's order; `name` is the same for the same work, and so is the Message-ID."""
+    """The mail of these notices, in the log's order; `name` (SHA-256) gives its Message-ID, RFC 5322, 3.6.4."""
     waiting, other = _told_once([row for row in rows if row.waits]), _told_once([row for row in rows if not row.waits])
     lines = _lines(member, [*waiting, *other])
     stop = settings.ADDRESS + reverse("portal:stop-mail", args=[stop_token(member)])

@@ -7,7 +7,10 @@ from portal.people.models import Member, User
 
 
 class Notice(models.Model):
-    """One member told of one act. The row is the truth: what is sent or settled is never sent again."""
+    """One member told of one act. The row is the truth: what is sent or settled is never sent again.
+
+    A mail takes rows by a claim, which runs out where its worker died; `mail` then makes the next one the same mail.
+    """
 
     member = models.ForeignKey(Member, models.CASCADE, related_name="notices")
     # The act's number in the campaign's log.
@@ -21,6 +24,10 @@ class Notice(models.Model):
     # Path and fragment of the page where it is seen, below the portal's address.
     link = models.CharField(max_length=300)
     made_at = models.DateTimeField()
+    # When a mail last took it, while that has neither gone nor been given back.
+    claimed_at = models.DateTimeField(null=True, blank=True)
+    # Which mail took it first, SHA-256: it goes in no other, and that mail's Message-ID is drawn from it.
+    mail = models.CharField(max_length=64, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
     # Answered, withdrawn, not wanted, or no longer theirs to read: nothing is to be sent any more.
     settled_at = models.DateTimeField(null=True, blank=True)

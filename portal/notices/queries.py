@@ -6,12 +6,13 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.conf import settings
-from django.db.models import Max, Min, QuerySet
+from django.db.models import Max, Min, Q, QuerySet
 
 from portal.notices.models import MemberWish, Notice, PersonWish, Wish
 from portal.people.models import Member, User
 
 How = Wish.How
+_MARGIN = timedelta(minutes=1)  # beyond the time that a piece of work may take
 
 
 @dataclass(frozen=True)
@@ -79,9 +80,15 @@ def zone_named_by(user: User) -> str:
     return PersonWish.objects.filter(user=user).values_list("time_zone", flat=True).first() or ""
 
 
-def open_notices() -> QuerySet[Notice]:
-    """Those neither sent nor settled."""
+def unsent() -> QuerySet[Notice]:
+    """Those neither sent nor settled; a mail may be on its way with some."""
     return Notice.objects.filter(sent_at=None, settled_at=None)
+
+
+def to_send(now: datetime) -> QuerySet[Notice]:
+    """Those that no mail is on its way with: a claim runs out once no worker can still be at it."""
+    ran_out = now - timedelta(seconds=settings.WORK_SECONDS) - _MARGIN
+    return unsent().filter(Q(claimed_at=None) | Q(claimed_at__lt=ran_out))
 
 
 @dataclass(frozen=True)
@@ -97,7 +104,7 @@ def due(now: datetime) -> list[Due]:
     """Members whose mail is due: at once means once acts had a moment to gather. Two queries, however many."""
     found = {
         row["member"]: row
-        for row in open_notices().order_by().values("member").annotate(oldest=Min("made_at"), newest=Max("sequence"))
+        for row in to_send(now).order_by().values("member").annotate(oldest=Min("made_at"), newest=Max("sequence"))
     }
     members = with_wishes(Member.objects.filter(pk__in=found))
     return [

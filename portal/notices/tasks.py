@@ -22,15 +22,17 @@ def gather() -> int:
 def digest(work: Work) -> dict[str, Any]:
     """Write one member what they have not been told yet. Result: {told: how many notices}.
 
-    They are marked before the mail goes and given back where it cannot be handed over, so that a worker that is killed
-    in between tells nobody twice. A mail server that does not answer raises; the worker then tries again.
+    Claimed before the mail goes, noted as sent when it has gone. A worker that is killed in between leaves a claim that
+    runs out, and the same mail goes again. A mail server that does not answer raises; the worker then tries again.
     """
-    claimed = actions.claim(work.inputs["member"], still)
-    if claimed:
+    many = 0
+    while claimed := actions.claim(work.inputs["member"], still):
         try:
             member = queries.with_wishes(Member.objects.all()).get(key=work.inputs["member"])
-            mails.digest(member, claimed, work.key).send()
+            mails.digest(member, claimed.rows, claimed.name).send()
         except BaseException:
             actions.release(claimed)
             raise
-    return {"told": len(claimed)}
+        actions.sent(claimed)
+        many += len(claimed.rows)
+    return {"told": many}

@@ -16,6 +16,7 @@ from portal.models import MemberWish, Notice, PersonWish, Work
 from portal.notices import actions, mails, queries
 from portal.notices.models import Wish
 from portal.notices.tasks import digest
+from portal.people.models import Member
 from portal.sealing import actions as sealing
 from portal.talk import actions as talk
 from tests.mails import post, told
@@ -238,6 +239,47 @@ def test_when_mail_fails_it_is_tried_again_and_nobody_is_told_twice(people, out,
 
     assert told(mail.outbox) == sorted([people.client.user.email, people.photographer.user.email])
     assert Notice.objects.filter(sent_at=None).count() == 0
+
+
+def abandoned_by_a_killed_worker(member, *, after_it_went):
+    """A mail of this member's is claimed, goes or does not, and then its process is gone: nothing is given back."""
+    claimed = actions.claim(member.key, lambda _, rows: {row.pk for row in rows})
+    if after_it_went:
+        mails.digest(queries.with_wishes(Member.objects.all()).get(pk=member.pk), claimed.rows, claimed.name).send()
+
+
+def an_hour_passes():
+    for notice in Notice.objects.exclude(claimed_at=None):
+        Notice.objects.filter(pk=notice.pk).update(claimed_at=notice.claimed_at - timedelta(hours=1))
+
+
+@pytest.mark.parametrize("after_it_went", [False, True])
+def test_a_mail_whose_worker_was_killed_goes_again_as_the_same_mail(people, out, after_it_went):
+    """RFC 5322, section 3.6.4: one Message-ID is one version of one message, so the second can be known."""
+    abandoned_by_a_killed_worker(people.client, after_it_went=after_it_went)
+    first = list(mail.outbox)
+    assert to(post(), people.client) == []  # it may be on its way
+    an_hour_passes()
+    say(people.designer)
+    again_sent, new = to(post(timezone.now() + timedelta(minutes=20)), people.client)
+
+    assert "your signature is asked for" in again_sent.body
+    assert "comment" not in again_sent.body
+    assert "comment" in new.body
+    ids = [one.extra_headers["Message-ID"] for one in (*first, again_sent, new)]
+    assert len(set(ids)) == 2
+    assert ids[0] == ids[-2]
+    assert to(post(timezone.now() + timedelta(hours=2)), people.client) == []
+
+
+def test_what_was_abandoned_and_waits_no_longer_is_not_sent(people, out):
+    abandoned_by_a_killed_worker(people.client, after_it_went=False)
+    an_hour_passes()
+    sealing.sign(again(people.client), digest=out.digest, typed_name="x")
+    say(people.designer)
+    (only,) = to(post(), people.client)
+    assert "your signature" not in only.body
+    assert "comment" in only.body
 
 
 def test_after_its_tries_another_piece_of_work_tries_later(people, out, monkeypatch):
