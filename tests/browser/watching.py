@@ -15,6 +15,10 @@ _SETTLED = """() => !document.querySelector('.htmx-request, .htmx-swapping, .htm
     && [...document.images].every((image) => image.complete || image.loading === 'lazy')"""
 
 
+# In a page without JavaScript no timer ever fires: axe's are run at once there, else it would wait for ever.
+_NO_TIMERS = "window.setTimeout = (act) => { Promise.resolve().then(act); return 0; }"
+
+
 def launch(play) -> Browser:
     return play.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
 
@@ -24,6 +28,7 @@ class Person:
 
     def __init__(self, browser: Browser, address: str, name: str, *, width: int = 1280, height: int = 900, **how):
         self.name, self.address = name, address
+        self.scripted = how.get("java_script_enabled", True)
         self.context = browser.new_context(viewport={"width": width, "height": height}, **how)
         self.context.set_default_timeout(PATIENCE_MS)
         self.page: Page = self.context.new_page()
@@ -75,7 +80,9 @@ class Person:
     def settle(self) -> None:
         """Wait until the page stands: loaded, and nothing asked of the portal is still on its way."""
         self.page.wait_for_load_state("load")
-        self.page.wait_for_function(_SETTLED)
+        # Without JavaScript nothing comes after the load, and nothing can be waited for: that takes its frames.
+        if self.scripted:
+            self.page.wait_for_function(_SETTLED)
 
     def clean(self) -> None:
         """Note every violation that axe finds in the page as it stands; a page of the same make is looked at once."""
@@ -87,6 +94,21 @@ class Person:
         self.seen.add(make)
         self.complaints += [f"{self.name} at {self.here}: axe {found}" for found in self.violations()]
 
+    def fits(self) -> bool:
+        """Whether the page is no wider than its window."""
+        return self.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+    def look(self, *, width: int, ground: str = "light", options: str = "{}") -> None:
+        """Note what is wrong with the page as it stands, in this width and on this ground; it stays so."""
+        self.page.set_viewport_size({"width": width, "height": 844})
+        self.page.emulate_media(color_scheme=ground)
+        self.settle()
+        if not self.fits():
+            self._complain(f"wider than {width} px")
+        self.complaints += [
+            f"{self.name} at {self.here}, {width}, {ground}: axe {found}" for found in self.violations()
+        ]
+
     def violations(self, options: str = "{}") -> list[str]:
         """What axe finds, with axe's own options in JavaScript."""
         # axe reads style sheets in a document of its own, of which the policy complains: that is not the page's doing.
@@ -94,7 +116,10 @@ class Person:
         try:
             if not self.page.evaluate("'axe' in window"):
                 self.page.evaluate(AXE)
-            found = self.page.evaluate(f"axe.run(document, {options})")["violations"]
+            if not self.scripted:
+                self.page.evaluate(_NO_TIMERS)
+            asked = options if self.scripted else f"{{...{options}, preload: false}}"
+            found = self.page.evaluate(f"axe.run(document, {asked})")["violations"]
         finally:
             self._deaf = False
         return [f"{one['id']}: {node['html'][:160]}" for one in found for node in one["nodes"]]

@@ -1,5 +1,6 @@
 /* The one entry. Small behaviours are delegated listeners on the document; what has state is a custom element. */
 import "./ground.js";
+import "./held-key.js";
 import "./speech.js";
 import "./tables.js";
 import "./ask-dialog.js";

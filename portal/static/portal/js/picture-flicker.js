@@ -2,7 +2,7 @@
    Without JavaScript they stand side by side, and so they do at first.
    Keys while the pictures have the focus: left arrow as it was, right arrow as it is, Space turns, Escape puts them side by
    side again. Flickering turns them by itself, well below three times a second (WCAG 2.2, 2.3.1), and is stopped by the same
-   button (2.2.2); whoever asks for less motion is not offered it. Pattern: toggle buttons. */
+   button (2.2.2); a key held down turns once. Whoever asks for less motion is not offered it. Pattern: toggle buttons. */
 const PERIOD = 900; // ms that each picture stands
 const still = matchMedia("(prefers-reduced-motion: reduce)");
 
@@ -90,6 +90,7 @@ class PictureFlicker extends HTMLElement {
     };
     if (!acts[event.key]) return;
     event.preventDefault();
+    if (event.repeat) return;
     this.stopThen(acts[event.key]);
   }
 }
