@@ -85,6 +85,7 @@ def test_one_over_the_other_it_says_which_is_seen_and_is_turned_by_button_and_ke
     here.lay.focus()
     here.page.keyboard.press("Enter")
     expect(here.pair).to_be_focused()
+    expect(here.pair).to_be_in_viewport(ratio=0.99)
     expect(here.pair).to_have_accessible_name(re.compile("left arrow as it was, right arrow as it is$"))
     boxes = [picture.bounding_box() for picture in (here.was, here.now)]
     assert boxes[0] == boxes[1]

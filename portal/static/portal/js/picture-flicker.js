@@ -48,6 +48,8 @@ class PictureFlicker extends HTMLElement {
       this.pair.setAttribute("aria-label", `${this.dataset.what}: left arrow as it was, right arrow as it is`);
       this.show(true);
       this.pair.focus({ preventScroll: true });
+      // Where they stood one below the other, the page has become shorter above the button.
+      this.pair.scrollIntoView({ block: "nearest" });
     } else {
       for (const name of ["tabindex", "role", "aria-label"]) this.pair.removeAttribute(name);
       this.says.textContent = "";
