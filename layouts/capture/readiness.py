@@ -150,4 +150,4 @@ def _finding(
 ) -> Finding:
     what = f"{label}, shot {asked.shot.number}" if label else f"Capture plan, shot {asked.shot.number}"
     url = reverse("layouts:capture", args=[campaign.key, asked.shot.key])
-    return Finding(level, says, what, wants, _SETTLES, url, kind)
+    return Finding(level, says, what, wants, _SETTLES, url, kind, shot=asked.shot.number)

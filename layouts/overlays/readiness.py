@@ -61,18 +61,18 @@ def _of(row: dict[str, Any], where: str, url: str, look: int) -> Finding | None:
     match state(row["now__revision"], row["now__work__state"], row["must_fix"]):
         case "owed":
             says = f"Shot {number} has no layout for {where}."
-            return Finding("must-fix", says, what, "designer owes a file", _DESIGNER, url, "layout")
+            return Finding("must-fix", says, what, "designer owes a file", _DESIGNER, url, "layout", shot=number)
         case "working":
             says = f"The layout of shot {number} for {where} is still being checked."
             # The portal's own work: nobody is asked for anything.
             return Finding("must-fix", says, what, "being checked", (), url, "layout check", waivable=False)
         case "failed":
             says = f"The layout of shot {number} for {where} could not be read: {row['now__work__says']}"
-            return Finding("must-fix", says, what, "could not be read", _SENDERS, url, "layout unread")
+            return Finding("must-fix", says, what, "could not be read", _SENDERS, url, "layout unread", shot=number)
         case "fix":
             faults = count(row["must_fix"], "fault")
             says = sentence(f"The layout of shot {number} for {where} has {faults} to mend")
-            return Finding("must-fix", says, what, f"{faults} to mend", _SENDERS, url, "layout fault")
+            return Finding("must-fix", says, what, f"{faults} to mend", _SENDERS, url, "layout fault", shot=number)
     if look:
         says = sentence(f"The layout of shot {number} for {where} has {count(look, 'point')} worth a look")
         return Finding("worth-a-look", says, what, "worth a look", _SENDERS, url, "layout look")

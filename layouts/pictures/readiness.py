@@ -55,15 +55,26 @@ def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Find
     what = f"Mockup of shot {shot.number}"
     if mockup is None:
         says = f"Shot {shot.number}, {shot.title}, has no mockup."
-        return [Finding("must-fix", says, what, "nobody has sent it", _BRINGS, upload, "mockup-missing")]
+        return [
+            Finding("must-fix", says, what, "nobody has sent it", _BRINGS, upload, "mockup-missing", shot=shot.number)
+        ]
     if mockup.work.state == Work.State.FAILED:
         says = f"The mockup of shot {shot.number} could not be read: {mockup.work.says}"
-        return [Finding("must-fix", says, what, "could not be read", _SENDS, upload, "mockup-unread")]
+        return [Finding("must-fix", says, what, "could not be read", _SENDS, upload, "mockup-unread", shot=shot.number)]
     if mockup.hero is None:
         says = f"Shot {shot.number}, {shot.title}, has no hero zone marked on its mockup."
         mark = reverse("layouts:hero", args=[campaign.key, shot.key])
         return [
-            Finding("must-fix", says, f"Hero zone of shot {shot.number}", "not marked", _MARKS, mark, "hero-unmarked")
+            Finding(
+                "must-fix",
+                says,
+                f"Hero zone of shot {shot.number}",
+                "not marked",
+                _MARKS,
+                mark,
+                "hero-unmarked",
+                shot=shot.number,
+            )
         ]
     return []
 
@@ -71,7 +82,16 @@ def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Find
 def _failed(campaign: Campaign, placement: Placement, preview: Made) -> Finding:
     says = f"The preview of {placement} failed: {preview.says}"
     what = f"Preview of {placement}"
-    return Finding("must-fix", says, what, "failed", _SENDS, _stage(campaign, placement), "preview-failed")
+    return Finding(
+        "must-fix",
+        says,
+        what,
+        "failed",
+        _SENDS,
+        _stage(campaign, placement),
+        "preview-failed",
+        shot=placement.shot.number,
+    )
 
 
 def _cut(campaign: Campaign, rows: Iterable[Seen]) -> list[Finding]:
@@ -96,6 +116,7 @@ def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:
         _MARKS,
         _stage(campaign, row.placement),
         "hero-cut",
+        shot=shot.number,
     )
 
 

@@ -52,7 +52,7 @@ def _of(verdict: verdicts.Verdict, number: int, where: str, url: str) -> list[Fi
     if verdict.below:
         says = f"{here}: {_lowered(verdict_words.below_says(verdict))}"
         wants = "less contrast than agreed"
-        found.append(Finding("must-fix", says, what, wants, _TYPE, url, "type-below-limit"))
+        found.append(Finding("must-fix", says, what, wants, _TYPE, url, "type-below-limit", shot=number))
     elif verdict.hard or verdict.places:
         says = f"{here}: {joined(verdict_words.hard_parts(verdict))}."
         wants = "hard to read" if verdict.hard else "hard to read in places"
@@ -61,7 +61,7 @@ def _of(verdict: verdicts.Verdict, number: int, where: str, url: str) -> list[Fi
         share = f"{verdict_words.per_cent(verdict.overlap)}\u202f%"
         says = f"{here}: {_lowered(verdict_words.hero_says(verdict))}"
         level, kind = ("must-fix", "hero-past-limit") if verdict.past_hero else ("worth-a-look", "type-on-hero")
-        found.append(Finding(level, says, what, f"type on the hero {share}", _HERO, url, kind))
+        found.append(Finding(level, says, what, f"type on the hero {share}", _HERO, url, kind, shot=number))
     return found
 
 

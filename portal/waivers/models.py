@@ -12,7 +12,8 @@ class Waiver(Keyed):
     """One finding that a signer has waived, with the sentence as it then stood.
 
     `finding` is `Finding.key`: once what readiness measures has changed, the finding has another key and the waiver
-    has lapsed. It is never altered but for being taken back, and for `holds`.
+    has lapsed; that its shot has another number is no such change. It is never altered but for being taken back, and
+    for what is kept of readiness.
     """
 
     campaign = models.ForeignKey(Campaign, models.CASCADE, related_name="waivers")
@@ -31,6 +32,9 @@ class Waiver(Keyed):
     # Whether readiness last found what is waived; kept as the campaign's standing is (brief/standing.py), so that a
     # document is drawn up without asking all of readiness.
     holds = models.BooleanField(default=True)
+    # Its place and sentence as readiness last found them, its shot having another number; empty while it has not.
+    what_now = models.CharField(max_length=400, blank=True, default="")
+    says_now = models.TextField(blank=True, default="")
 
     class Meta:
         ordering = ["given_at", "pk"]
@@ -39,6 +43,16 @@ class Waiver(Keyed):
                 fields=["campaign", "finding"], condition=Q(withdrawn_at=None), name="one_waiver_a_finding"
             )
         ]
+
+    @property
+    def place(self) -> str:
+        """Of what it is, with the number that the shot has now."""
+        return self.what_now or self.what
+
+    @property
+    def sentence(self) -> str:
+        """What was waived, with the number that the shot has now."""
+        return self.says_now or self.says
 
     def __str__(self) -> str:
         return f"{self.typed_name}: {self.what}"

@@ -44,7 +44,7 @@ def waivers(request: CampaignRequest) -> HttpResponse:
 
 def _instead(waiver: Waiver, found: list[Finding]) -> str:
     """What readiness says now of the thing that a lapsed waiver was about; empty where it finds nothing in it."""
-    return next((one.says for one in found if (one.kind, one.what) == (waiver.kind, waiver.what)), "")
+    return next((one.says for one in found if (one.kind, one.what) == (waiver.kind, waiver.place)), "")
 
 
 @page(May.SIGN_OFF, "GET", "HEAD", "POST")

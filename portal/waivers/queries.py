@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from portal.brief import reading
 from portal.brief.models import Campaign
@@ -34,21 +34,30 @@ def marked(campaign: Campaign, found: Sequence["Finding"]) -> list["Finding"]:
 def _marked(finding: "Finding", by_finding: dict[str, Waiver]) -> "Finding":
     if finding.level != "must-fix" or not finding.waivable:
         return finding
-    waiver = by_finding.get(finding.key)
+    waiver = by_finding.get(finding.key) or by_finding.get(finding.key_with_number)
     return replace(finding, level="waived", waiver=waiver) if waiver else finding
 
 
 def keep_what_holds(campaign: Campaign, found: Iterable["Finding"]) -> None:
-    """Keep on each waiver's row whether it holds: mostly nothing has changed, and nothing is written.
+    """Keep on each waiver's row whether it holds, and how its shot is numbered: mostly nothing is written.
 
     Where another act was committed since the campaign was read nothing is kept, for that act's own call follows.
     """
-    holding = {finding.waiver.pk for finding in found if finding.waiver}
+    holding = {finding.waiver.pk: finding for finding in found if finding.waiver}
     for waiver in given(campaign):
-        if waiver.holds != (waiver.pk in holding):
-            waiver.holds = not waiver.holds
-            here = Waiver.objects.filter(pk=waiver.pk, campaign__log_length=campaign.log_length)
-            here.update(holds=waiver.holds)
+        kept = _kept(waiver, holding.get(waiver.pk))
+        if any(getattr(waiver, name) != value for name, value in kept.items()):
+            for name, value in kept.items():
+                setattr(waiver, name, value)
+            Waiver.objects.filter(pk=waiver.pk, campaign__log_length=campaign.log_length).update(**kept)
+
+
+def _kept(waiver: Waiver, finding: "Finding | None") -> dict[str, Any]:
+    """What a waiver's row keeps of the finding that it holds for; None where it has lapsed."""
+    if finding is None:
+        return {"holds": False}
+    what_now = finding.what if finding.what != waiver.what else ""
+    return {"holds": True, "what_now": what_now, "says_now": finding.says if finding.says != waiver.says else ""}
 
 
 def lapsed(campaign: Campaign) -> list[Waiver]:

@@ -33,8 +33,8 @@ def assemble(campaign: Campaign) -> list[dict[str, Any]]:
     return [
         {
             "id": waiver.key,
-            "what": waiver.what,
-            "says": waiver.says,
+            "what": waiver.place,
+            "says": waiver.sentence,
             "reason": waiver.reason,
             "by": waiver.typed_name,
             "role": waiver.given_role,

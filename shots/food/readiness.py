@@ -43,7 +43,7 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
         if shot.pk not in with_food:
             url = reverse("shots:add-food", args=[campaign.key, shot.key])
             says, what = f"Shot {shot.number} has no hero food yet.", f"Hero food, shot {shot.number}"
-            yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "no-food")
+            yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "no-food", shot=shot.number)
     for food in rows:
         for finding in _of(food, campaign):
             yield food.shot.key, finding
@@ -111,7 +111,8 @@ def _unconfirmed(food: HeroFood, named: str, url: str) -> Finding:
 
 
 def _must(food: HeroFood, says: str, wants: str, roles: tuple[Role, ...], url: str, kind: str) -> Finding:
-    return Finding("must-fix", says, f"{food.name}, shot {food.shot.number}", wants, roles, url, kind)
+    number = food.shot.number
+    return Finding("must-fix", says, f"{food.name}, shot {number}", wants, roles, url, kind, shot=number)
 
 
 def _look(food: HeroFood, says: str, wants: str, url: str, kind: str) -> Finding:

@@ -56,9 +56,10 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     roles = tuple(access.roles_that_may(May.EDIT_LIGHT))
     for shot in read(campaign):
         if not _of(shot).key_light.strip():
-            says, what = f"The light of shot {shot.number} names no key.", f"Light, shot {shot.number}"
+            number = shot.number
+            says, what = f"The light of shot {number} names no key.", f"Light, shot {number}"
             url = reverse("shots:light", args=[campaign.key, shot.key])
-            yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "no-key-light")
+            yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "no-key-light", shot=number)
         for finding in _hazards(shot, campaign, roles):
             yield shot.key, finding
 

@@ -61,7 +61,10 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
             says = f"Shot {shot.number} does not say {' and '.join(_WORDS[name] for name in missing)}."
             wants = "no " + ", no ".join(missing)
             url = reverse("shots:edit", args=[campaign.key, shot.key])
-            yield shot.key, Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "shot-text")
+            yield (
+                shot.key,
+                Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "shot-text", shot=shot.number),
+            )
 
 
 def ready(campaign: Campaign) -> list[Finding]:

@@ -54,6 +54,58 @@ def test_a_findings_key_is_of_kind_place_and_sentence_alone():
     assert one.key not in {other.key for other in others}
 
 
+def test_a_findings_key_leaves_out_the_number_of_its_own_shot_and_of_no_other():
+    one = finding(shot=1)
+    by_hand = digest(b'["layout fault","/layout/1/","The layout of shot has one fault to mend."]')
+    assert one.key == by_hand
+    assert finding(says="The layout of shot 12 has one fault to mend.", shot=12).key == one.key
+    for other in (
+        finding(says="The layout of shot 1 has two faults to mend.", shot=1),
+        finding(says="The layout of shot 1 has one fault to mend: as shot 1 has it.", shot=1),
+        finding(says="The layout of shot 12 has one fault to mend.", shot=1),
+        finding(says="The layout of shot 1 has one fault to mend."),
+    ):
+        assert other.key != one.key
+    assert finding(says="Shot 2 is as shot 3.", shot=2).key == finding(says="Shot 3 is as shot 3.", shot=3).key
+    assert finding(says="Shot 3 is as shot 2.", shot=3).key != finding(says="Shot 3 is as shot 3.", shot=3).key
+
+
+def test_a_waiver_outlives_that_shots_are_moved_and_the_document_tells_the_new_number(people, finds):
+    finds(finding(shot=1))
+    give(people.client, finding(shot=1))
+    moved = {"says": "The layout of shot 3 has one fault to mend.", "what": "48-sheet, shot 3", "shot": 3}
+    finds(finding(**moved))
+    version = brief.put_forward(again(people.producer))
+    (row,) = json.loads(version.document)["waivers"]
+    assert (row["what"], row["says"]) == (moved["what"], moved["says"])
+    waiver = Waiver.objects.get()
+    # What was signed and logged stays as it was, so that it can be proven.
+    assert (waiver.what, waiver.says) == (finding().what, finding().says)
+    assert LogEntry.objects.get(act="waiver.given").payload == actions.as_logged(waiver)
+    sealing.decline(again(people.client), digest=version.digest, typed_name="B", reason="No.")
+    finds(finding(shot=1))
+    standing.refresh(people.campaign.pk)
+    assert section.assemble(Campaign.objects.get(pk=people.campaign.pk))[0]["what"] == finding().what
+
+
+def test_a_moved_shot_of_which_something_else_is_measured_has_no_waiver(people, finds):
+    finds(finding(shot=1))
+    give(people.client, finding(shot=1))
+    finds(finding(says="The layout of shot 3 has two faults to mend.", shot=3))
+    with pytest.raises(BriefClosed, match="two faults"):
+        brief.put_forward(again(people.producer))
+
+
+def test_a_waiver_of_an_earlier_release_holds_until_its_shot_is_moved(people, finds):
+    finds(finding(shot=1))
+    waiver = give(people.client, finding(shot=1))
+    Waiver.objects.filter(pk=waiver.pk).update(finding=finding().key)  # as it was then: with the number
+    levels = [[one.level for one in sections.findings(again(people.client).campaign)]]
+    finds(finding(says="The layout of shot 3 has one fault to mend.", shot=3))
+    levels.append([one.level for one in sections.findings(again(people.client).campaign)])
+    assert levels == [["waived"], ["must-fix"]]
+
+
 @pytest.mark.parametrize("role", ["client", "photographer"])
 def test_a_signer_waives_and_the_brief_can_go_with_the_waiver_in_its_document(people, finds, role):
     finds(finding())
