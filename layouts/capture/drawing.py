@@ -49,19 +49,19 @@ def drawn(plan: Plan, capture: Capture, crops: Sequence[Outlined], mockup: Mocku
         "hero": _rect(x / framing.width, y / framing.height, wide / framing.width, high / framing.height),
         "margin": _rect(margin, margin, 1 - 2 * margin, 1 - 2 * margin) if margin else None,
         "picture": _laid(plan, capture, mockup, url) if mockup and url else None,
-        "crops": _crops(crops, framing.height / framing.width),
+        "crops": placed(crops, framing.height / framing.width),
     }
 
 
-def _crops(crops: Sequence[Outlined], ratio: float) -> list[dict[str, Any]]:
+def placed(crops: Sequence[Outlined], ratio: float) -> list[dict[str, Any]]:
     """Outlines from the largest to the smallest, so that none hides one inside it, with words where they are free."""
     taken: list[tuple[float, float, float, float]] = []
-    placed = {crop.number: _word(crop, ratio, taken) for crop in sorted(crops, key=lambda crop: crop.number)}
+    worded = {crop.number: _word(crop, ratio, taken) for crop in sorted(crops, key=lambda crop: crop.number)}
     order = sorted(crops, key=lambda crop: -crop.width * crop.height)
     return [
         {
             **_rect(crop.x, crop.y, crop.width, crop.height),
-            **placed[crop.number],
+            **worded[crop.number],
             "number": crop.number,
             "name": crop.name,
             "dash": dash_of(crop.number),

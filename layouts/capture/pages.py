@@ -135,6 +135,7 @@ def _context(request: Any, trial: Trial) -> dict[str, Any]:
         "shot": shot,
         "lead": trial.kept.lead,
         "stands": queries.stands(trial.kept),
+        "paper": _paper(request, shot) if trial.kept.lens.accepted else "",
         "trial": trial,
         "plan": queries.shown(trial.drawn),
         "form": trial.form,
@@ -144,6 +145,10 @@ def _context(request: Any, trial: Trial) -> dict[str, Any]:
         "may_allow": access.may(request.member, May.UPLOAD_LAYOUTS) and not closed,
         "allowed": queries.allowed(trial.kept),
     }
+
+
+def _paper(request: Any, shot: Shot) -> str:
+    return reverse("layouts:capture-file", args=[request.member.campaign.key]) + f"?shot={shot.key}"
 
 
 def _forms(kept: Drawn, given: dict[str, Any]) -> dict[str, Any]:

@@ -91,6 +91,7 @@ def _part(part: Part) -> dict[str, Any]:
         "title": part.title,
         "note": part.note,
         "empty": part.empty,
+        "figure": {"svg": part.figure.svg, "width": part.figure.width, "alt": part.figure.alt} if part.figure else None,
         "tick": part.tick,
         "columns": [
             {"label": column.label, "number": column.kind == "number", "width": column.width}

@@ -22,8 +22,17 @@ class Column:
 
 
 @dataclass(frozen=True)
+class Figure:
+    """A drawing above a table. `svg` is shown `width` mm wide; `alt` says what it shows to who cannot see it."""
+
+    svg: str
+    width: float
+    alt: str
+
+
+@dataclass(frozen=True)
 class Part:
-    """A table under a heading. `total` closes it, `tick` puts a box before each row in print."""
+    """A table under a heading. `total` closes it; in print `figure` stands above, `tick` puts a box before each row."""
 
     title: str
     columns: tuple[Column, ...]
@@ -33,6 +42,7 @@ class Part:
     tick: bool = False
     # What is said when there are no rows.
     empty: str = "Nothing is on this list."
+    figure: Figure | None = None
 
     def __post_init__(self) -> None:
         if any(len(row) != len(self.columns) for row in (*self.rows, *([self.total] if self.total else []))):

@@ -114,6 +114,7 @@ READ = {
     "layouts:proof": None,
     "layouts:preview-again": None,
     "layouts:captures": May.READ_DRAFT,
+    "layouts:capture-file": May.READ_DRAFT,  # of a draft; of a version READ_VERSIONS
     "layouts:capture": May.READ_DRAFT,
     "layouts:capture-changes": May.READ_DRAFT,
     "layouts:accept-capture": None,

@@ -20,7 +20,8 @@ MOST_APART = 160
 MOST = 2000
 # Up to so many the spares of all captures are settled; past it, and past its effort, the worst one only.
 MOST_LEXIMIN = 40
-EFFORT = 125_000
+# Some 5 s of searching at the most, where it was measured.
+EFFORT = 110_000
 LEXIMIN_EFFORT = 20_000
 
 
