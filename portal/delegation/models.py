@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.timezone import localdate
 
 from portal.keys import Keyed
 from portal.people.models import Member
@@ -32,6 +33,11 @@ class Delegation(Keyed):
 
     def __str__(self) -> str:
         return f"{self.delegate.user} for {self.signer.user}"
+
+    @property
+    def set_up_ahead(self) -> bool:
+        """Whether it was set up on a day before its first."""
+        return localdate(self.set_up_at) < self.first_day
 
     def holds_on(self, day: date) -> bool:
         return self.ended_at is None and self.first_day <= day <= self.last_day

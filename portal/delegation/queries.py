@@ -1,6 +1,7 @@
 """Reads about who signs in whose place."""
 
 from collections.abc import Iterable
+from datetime import date
 
 from django.db.models import Q, QuerySet
 from django.utils.timezone import localdate
@@ -41,6 +42,12 @@ def _that_hold(rows: QuerySet[Delegation]) -> Places:
         for one in here.select_related("signer__user", "delegate__user")
         if access.may_stand_in(one.signer, one.delegate)
     ]
+
+
+def begun_with_a_version_out(today: date) -> Places:
+    """Those set up ahead that hold today while their campaign has a version out for signature. One query."""
+    rows = Delegation.objects.filter(first_day__lte=today, campaign__open_version__isnull=False)
+    return [one for one in _that_hold(rows.select_related("campaign__open_version")) if one.set_up_ahead]
 
 
 def to_come(member: Member) -> Places:

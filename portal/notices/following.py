@@ -5,7 +5,7 @@ read. A member is told once of an entry; where two rules meet, the first holds.
 """
 
 from collections.abc import Callable, Iterable
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 from django.urls import reverse
@@ -29,7 +29,7 @@ from portal.talk.models import Comment
 Rule = Callable[["Act"], Iterable[Told]]
 # An act of talk is told of at most once so long to a person and a thread.
 TALK_PAUSE = timedelta(hours=1)
-_TO_SIGN = ("sign", "turn")
+_TO_SIGN = ("sign", "turn", "stand-in")
 
 
 class Act:
@@ -151,6 +151,20 @@ def _waived(act: Act) -> list[Told]:
     return act.told(act.who_may(May.PUT_FORWARD), "waiver", act.page("campaign"))
 
 
+def _overlays_asked(act: Act) -> list[Told]:
+    """Whoever holds the camera lays them over live view, and need not have asked for them."""
+    link = reverse("layouts:set-overlays", args=[act.campaign.key, act.key])
+    return act.told(act.members, "overlays", link)
+
+
+def _capture_accepted(act: Act) -> list[Told]:
+    """Where no single frame serves a placement, those whose layouts it is for may want another crop or format."""
+    if not act.entry.payload["not_served"]:
+        return []
+    link = reverse("layouts:capture", args=[act.campaign.key, act.key])
+    return act.told(act.members, "capture-unserved", link)
+
+
 def _who_did(act: Act, before: str) -> list[Member]:
     """Whoever did an earlier act on the same thing."""
     earlier = act.campaign.log.filter(act=before, subject=act.entry.subject).order_by("-sequence").first()
@@ -186,6 +200,8 @@ _RULES: dict[str, Rule] = {
     "change.accepted": _change_decided,
     "change.refused": _change_decided,
     "waiver.given": _waived,
+    "overlays.asked": _overlays_asked,
+    "capture.accepted": _capture_accepted,
     "comment.written": _talked,
     "comment.answered": _talked,
 }
@@ -230,6 +246,21 @@ def _settle_signed(mine: Any, entry: LogEntry) -> None:
     for row in rows:
         row.member.campaign = campaign
     actions.settle(row for row in rows if not asks(row.member))
+
+
+def remind_delegates(today: date) -> None:
+    """On a delegation's first day, or when a worker is next there: tell who signs now of the version that is out.
+
+    Whoever was asked on the day itself was told by that, and of a version put forward later its own act tells. Any
+    number of times: a member is told once of an entry.
+    """
+    for one in delegation.begun_with_a_version_out(today):
+        version, member = one.campaign.open_version, one.delegate
+        member.campaign = one.campaign
+        out = one.campaign.log.filter(act="version.put-forward").order_by("-sequence").first()
+        if version and out and asks(member):
+            link = reverse("portal:version", args=[one.campaign.key, version.number])
+            actions.note([Told(member, "stand-in", out.subject, link, waits=True)], out.sequence)
 
 
 def still(member: Member, rows: Iterable[Notice]) -> set[int]:

@@ -23,6 +23,7 @@ class Kind:
 KINDS: dict[str, Kind] = {
     "sign": Kind("{who} put version {number} forward, and your signature is asked for", May.SIGN_OFF),
     "turn": Kind("{who} signed version {number}, and now your signature is asked for", May.SIGN_OFF),
+    "stand-in": Kind("From today you may sign for somebody, and version {number} waits for it", May.READ_VERSIONS),
     "declined": Kind("{who} declined version {number}, so the brief is open again", May.READ_VERSIONS),
     "withdrawn": Kind("{who} withdrew version {number}, so there is nothing to sign for now", May.READ_VERSIONS),
     "locked": Kind("The brief is locked as version {number}", May.READ_VERSIONS),
@@ -34,6 +35,11 @@ KINDS: dict[str, Kind] = {
     "change-accepted": Kind("{who} accepted change {number}", May.READ_VERSIONS),
     "change-refused": Kind("{who} refused change {number}", May.READ_VERSIONS),
     "waiver": Kind("{who} waived something that had to be fixed", May.READ_DRAFT),
+    "overlays": Kind("{who} asked for the pictures for live view of shot {number}", May.EDIT_CAMERA),
+    "capture-unserved": Kind(
+        "{who} accepted a capture plan for shot {number} by which no single frame serves every placement",
+        May.UPLOAD_LAYOUTS,
+    ),
     "comment": Kind("{who} wrote a comment on {thing}", May.COMMENT),
     "answer": Kind("{who} answered a comment on {thing}", May.COMMENT),
     "fault": Kind("{thing}: something in the layout that you sent must be mended", May.READ_DRAFT),

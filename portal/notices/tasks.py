@@ -4,9 +4,10 @@ from typing import Any
 
 from celery import shared_task
 from django.utils import timezone
+from django.utils.timezone import localdate
 
 from portal.notices import actions, mails, queries
-from portal.notices.following import still
+from portal.notices.following import remind_delegates, still
 from portal.people.models import Member
 from portal.work.handlers import handler
 from portal.work.models import Work
@@ -14,7 +15,8 @@ from portal.work.models import Work
 
 @shared_task(name="portal.gather")
 def gather() -> int:
-    """Owe a mail to everybody whose notices are due; runs as often as the sweep."""
+    """Remind who signs for somebody from today, and owe a mail to everybody whose notices are due; with the sweep."""
+    remind_delegates(localdate())
     return actions.gather(timezone.now())
 
 

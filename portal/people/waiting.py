@@ -62,8 +62,15 @@ class Waiting:
             return f"{others}{holds}".strip()
         if locked:
             return f"The brief is locked as version {locked.number}."
-        must_fix = campaign.standing.get("must_fix", 0)
-        if self.mend or not access.may(self.seat, May.READ_DRAFT):
+        if not access.may(self.seat, May.READ_DRAFT):
+            return ""
+        waived = Clause(campaign.standing.get("waived", 0), "thing", "is waived by a signer", "are waived by signers")
+        return f"{self._stands()} {sentences.told([waived])}".strip()
+
+    def _stands(self) -> str:
+        """What stands between a draft and its lock; empty where something of theirs does, which is said already."""
+        must_fix = self.seat.campaign.standing.get("must_fix", 0)
+        if self.mend:
             return ""
         if must_fix:
             stand = Clause(must_fix, "thing", f"stands {_BETWEEN}", f"stand {_BETWEEN}")

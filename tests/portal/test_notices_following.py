@@ -1,5 +1,7 @@
 """Protects who is told of which act: those who must act or may read it, never the actor, and each once."""
 
+from datetime import timedelta
+
 import pytest
 from django.core import mail
 from django.utils import timezone
@@ -7,7 +9,9 @@ from django.utils import timezone
 from portal.access import Audience, Role
 from portal.brief import actions as brief
 from portal.delegation import actions as delegation
+from portal.delegation.models import Delegation
 from portal.models import Notice
+from portal.notices import following
 from portal.sealing import actions as sealing
 from portal.sealing import log
 from portal.talk import actions as talk
@@ -114,6 +118,31 @@ def test_who_signs_for_another_is_asked_like_them(people, out):
     assert {row.member_id for row in Notice.objects.filter(kind="sign")} >= {other.pk, people.client.pk}
 
 
+@pytest.mark.parametrize(("begins", "ahead", "ended", "expected"), [
+    (0, True, False, [("client", "stand-in", True)]),
+    (-1, True, False, [("client", "stand-in", True)]),  # the worker was away on its first day
+    (1, True, False, []),
+    (0, False, False, []),
+    (0, True, True, []),
+])  # fmt: skip
+def test_who_was_asked_ahead_is_reminded_once_on_the_first_day(people, out, begins, ahead, ended, expected):
+    other = member_of(people.campaign, Role.CLIENT, may_sign=True)
+    today = timezone.localdate()
+    days = {"first_day": today, "last_day": today + timedelta(days=2)}
+    one = delegation.delegate(again(people.client), to=other.key, **days)
+    set_up = one.set_up_at - timedelta(days=9) if ahead else one.set_up_at
+    ended_at = one.set_up_at if ended else None
+    first = today + timedelta(days=begins)
+    Delegation.objects.update(first_day=first, set_up_at=set_up, ended_at=ended_at)
+    fresh()
+    for _ in range(2):
+        following.remind_delegates(today)
+    assert noticed() == expected
+    assert {row.member for row in Notice.objects.all()} <= {other}
+    sign(people.client, out)
+    assert not Notice.objects.filter(kind="stand-in", settled_at=None).exists()
+
+
 # ---- changes, recipes, waivers
 
 
@@ -127,6 +156,12 @@ def test_who_signs_for_another_is_asked_like_them(people, out):
         ("producer", "recipe.asked", {"recipe": "Soup"}, [("client", "recipe", True)]),
         ("client", "signing.delegation-ended", {"delegate": "?", "signer_name": "x"}, []),
         ("producer", "terms.settled", {}, []),
+        ("photographer", "overlays.asked", {"number": 1}, [("producer", "overlays", False)]),
+        (
+            "photographer", "capture.accepted", {"number": 1, "not_served": ["48-sheet"]},
+            [("agency", "capture-unserved", False), ("designer", "capture-unserved", False)],
+        ),
+        ("photographer", "capture.accepted", {"number": 1, "not_served": []}, []),
     ],
 )  # fmt: skip
 def test_an_act_is_told_to_who_must_act_or_may_want_to_know(people, by, act, payload, expected):
@@ -206,7 +241,7 @@ def test_those_who_leave_between_act_and_mail_are_told_nothing(people, out):
     people.photographer.user.is_active = False
     people.photographer.user.save()
     assert post() == []
-    assert not Notice.objects.filter(settled_at=None).exists()
+    assert not Notice.objects.filter(kind="stand-in", settled_at=None).exists()
 
 
 def test_who_lost_the_right_between_act_and_mail_is_told_nothing(people, out):

@@ -221,3 +221,14 @@ def test_people_say_counts_people_signers_and_open_invitations(db):
     assert people_say([producer, *signers], 1) == (
         "Three people work on it. Two of them sign. One invitation waits for an answer."
     )
+
+
+def test_what_signers_have_waived_is_said_of_a_draft_to_who_may_read_it(db):
+    designer, outsider = MemberFactory(role=Role.DESIGNER), MemberFactory(role=Role.ASSISTANT)
+    for seat in (designer, outsider):
+        seat.campaign.standing = {"must_fix": 0, "waived": 2}
+        seat.campaign.standing_at = timezone.now()
+        seat.campaign.save()
+    nothing = "Nothing stands between the brief and being put forward."
+    assert only(designer.user).rest == f"{nothing} Two things are waived by signers."
+    assert only(outsider.user).rest == ""
