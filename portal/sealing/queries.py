@@ -28,10 +28,11 @@ def standing_of(version: Version, campaign: Campaign, reader: Member | None = No
 
 
 def why_it_came_back(campaign: Campaign) -> str:
-    """Who declined or withdrew the version put forward last, and why; empty where none has come back. One query."""
-    came_back = campaign.log.filter(act__in=["version.declined", "version.withdrawn"])
-    last = came_back.order_by("-sequence").first()
-    if last is None:
+    """Who declined or withdrew the version put forward last, and why; empty where none has come back since the last
+    lock. One query."""
+    ended = campaign.log.filter(act__in=["version.declined", "version.withdrawn", "version.locked"])
+    last = ended.order_by("-sequence").first()
+    if last is None or last.act == "version.locked":
         return ""
     who, did = last.actor_name, "declined" if last.act == "version.declined" else "withdrew"
     return f"{who} {did} version {last.payload['number']}: {last.payload['reason']}"

@@ -5,24 +5,29 @@ import json
 import pytest
 from playwright.sync_api import expect, sync_playwright
 
-from fixtures.demo.build import SCENARIO
+from fixtures.demo.scenario import LOCKED, SCENARIO
 from tests.browser.kept import demo_portal
 from tests.browser.watching import PATIENCE_MS, Person, launch
 
-# A row of each kind that has a page of its own, in the middle of things: with talk, with a fault, with a question.
-KEYS = """
+# A row of each kind that has a page of its own, in the middle of things: with talk, with a fault, with a question; and
+# of the locked campaign the change that was carried out, the one made on set and the one that waits.
+KEYS = f"""
 import json
 from layouts.models import Placement
 from portal.models import Campaign, Member
-campaign = Campaign.objects.get()
+campaign = Campaign.objects.get(title={SCENARIO["campaign"]["title"]!r})
+locked = Campaign.objects.get(title={LOCKED["campaign"]["title"]!r})
 shot = campaign.shots.get(number=2)
 wide = Placement.objects.get(shot=shot, format__name="96-sheet", language="en-GB")
 faulty = Placement.objects.get(shot=shot, format__name="6-sheet", language="en-GB")
-print("KEYS", json.dumps({
+changes = dict(locked.changes.values_list("number", "key"))
+print("KEYS", json.dumps({{
     "campaign": campaign.key, "shot": shot.key, "wide": wide.key, "faulty": faulty.key, "format": wide.format.key,
     "food": shot.food.first().key, "prop": shot.props.first().key,
-    "member": Member.objects.get(role="props").key,
-}))
+    "member": campaign.members.get(role="props").key,
+    "locked": locked.key, "locked_shot": locked.shots.get(number=1).key,
+    "carried_out": changes[1], "pivot": changes[3], "undecided": changes[4],
+}}))
 """
 
 

@@ -10,6 +10,8 @@ WIDTHS = (1280, 390)
 COLOURS = '{runOnly: ["color-contrast", "link-in-text-block"]}'
 
 C, SHOT = "/c/{campaign}/", "/c/{campaign}/shots/{shot}/"
+# The campaign that is locked: what stands on its pages is there only after a lock.
+L, LSHOT = "/c/{locked}/", "/c/{locked}/shots/{locked_shot}/"
 # Pages that everyone reads, each with what differs by role.
 READ = [
     *("/", C, f"{C}shots/", SHOT, f"{C}formats/", f"{C}layouts/", f"{C}food-and-props/", f"{C}talk/", f"{C}brief/"),
@@ -37,6 +39,8 @@ OWN = {
         ),
         *(f"{C}formats/{{format}}/remove/", f"{C}shots/add/", f"{SHOT}edit/", f"{SHOT}remove/"),
         *(f"{C}talk/?show=resolved", f"{C}talk/shot/{{shot}}/", f"{C}talk/campaign/{{campaign}}/"),
+        *(L, f"{L}changes/", f"{L}changes/raise/", f"{L}signatures/", f"{L}waivers/", f"{L}log/"),
+        *(f"{L}changes/{{carried_out}}/", f"{L}brief/compare/?old=1&new=2", f"{L}brief/"),
     ],
     "designer": [
         *(f"{C}layouts/of/{{wide}}/", f"{C}layouts/of/{{faulty}}/", f"{C}stage/{{faulty}}/"),
@@ -48,6 +52,8 @@ OWN = {
         f"{SHOT}light/",
         f"{SHOT}camera/",
         f"{C}roles/",
+        *(L, f"{LSHOT}capture/", f"{LSHOT}set-overlays/", f"{LSHOT}on-the-day/", f"{L}changes/{{pivot}}/"),
+        f"{SHOT}set-overlays/",
     ],
     "stylist": [
         *(f"{SHOT}food/add/", f"{SHOT}props/add/", f"{C}food/{{food}}/", f"{C}food/{{food}}/remove/"),
@@ -59,6 +65,7 @@ OWN = {
         f"{C}layouts/of/{{faulty}}/",
         f"{SHOT}mockup/",
         f"{SHOT}hero-zone/",
+        *(L, f"{L}changes/", f"{L}changes/{{undecided}}/", f"{L}changes/{{undecided}}/accept/"),
     ],
 }
 SIGNED_OUT = [

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fixtures.demo.artwork import Artwork, draw
-from fixtures.demo.build import PICTURES
+from fixtures.demo.scenario import PICTURES
 
 MOCKUPS = {1: PICTURES / "tall-stack.jpg", 2: PICTURES / "porridge-bowl.jpg"}
 ENGLISH, WELSH = "en-GB", "cy"

@@ -16,6 +16,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fixtures.demo import build
+from fixtures.demo.scenario import SCENARIO
 from portal.brief import documents
 from portal.brief.models import Campaign, Version
 from portal.people import actions as people_actions
@@ -71,9 +72,9 @@ def demo(django_db_setup, django_db_blocker, tmp_path_factory):
     cache, folder = tmp_path_factory.mktemp("layouts"), tmp_path_factory.mktemp("files")
     path = tmp_path_factory.mktemp("out") / "OAT-27.zip"
     with django_db_blocker.unblock(), transaction.atomic(), store(folder):
-        agency = build.build(cache)
+        campaign = build.in_preparation(cache)
         run_work()
-        campaign = Campaign.objects.get(pk=agency.campaign_id)
+        campaign = build.again(campaign)
         told = archive_out.write(campaign, path)
         yield SimpleNamespace(path=path, told=told, was=state(campaign), folder=folder, code=campaign.code)
         transaction.set_rollback(True)
@@ -215,7 +216,7 @@ def test_its_page_opens_offline_and_leads_only_to_what_lies_beside_it(demo):
         assert all(links.alts)
         assert "<script" not in text
         assert "http" not in text
-        assert all(dish["brief"]["title"] in text for dish in build.SCENARIO["shots"])
+        assert all(dish["brief"]["title"] in text for dish in SCENARIO["shots"])
         story = opened.read("story.html").decode()
     assert story.count("<li>") == demo.told["log_entries"]
 
