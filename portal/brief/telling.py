@@ -15,6 +15,8 @@ from portal.record.diff import Difference, Item, diff
 from portal.site.sentences import count, joined, sentence
 
 _ABOUT = 4  # values that describe a row which was added or taken out
+# Fields that need no label before them.
+_SAY_THEMSELVES = ("title", "name", "language", "what")
 _NUMBERS = 8  # of rows that a line names when their numbers moved
 
 
@@ -242,7 +244,9 @@ def _about(thing: Thing, row: Row) -> str:
         one = thing.fields[key]
         words = _said(one, key, row)
         if words != EMPTY:
-            said.append(words if one.picture or key in ("title", "name", "language") else f"{one.label} {words}")
+            # One of several within a line: a sentence loses its stop.
+            words = words.removesuffix(".")
+            said.append(words if one.picture or key in _SAY_THEMSELVES else f"{one.label} {words}")
     return ", ".join(said[:_ABOUT])
 
 

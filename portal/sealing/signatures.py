@@ -52,8 +52,9 @@ class Signer:
 
     @property
     def for_all_but(self) -> str:
-        """What whoever answered could not read, to follow "signed": "for all but Money"; empty when nothing."""
-        return f"for all but {joined(self.but)}" if self.but else ""
+        """What whoever answered could not read, to follow "signed": "for all but money"; empty when nothing."""
+        titles = [f"{title[0].lower()}{title[1:]}" for title in self.but]
+        return f"for all but {joined(titles)}" if titles else ""
 
     @property
     def stuck_says(self) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from portal.brief.fields import said_day
 from portal.sealing.models import LogEntry
 from portal.site.sentences import count
 from portal.talk.subjects import Subject
@@ -36,6 +37,7 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     kind = entry.subject.partition("/")[0]
     words = {key: _Number(value) if type(value) is int else value for key, value in entry.payload.items()}
     words |= {"who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
+    words |= {key: said_day(value) for key, value in entry.payload.items() if key.endswith("_day")}
     words["changes"] = _listed(entry.payload)
     # Who signs or declines in a signer's place.
     words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""

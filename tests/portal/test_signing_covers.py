@@ -48,7 +48,7 @@ def page(client, member, name="version", *args):
 
 @pytest.mark.parametrize(("name", "args"), [("version", [1]), ("signatures", []), ("campaign", [])])
 def test_pages_say_what_was_not_signed_for_to_those_who_can_read_it(signed, client, name, args):
-    assert "for all but Money" in page(client, signed.producer, name, *args)
+    assert "for all but money" in page(client, signed.producer, name, *args)
     assert "Money" not in page(client, signed.stylist, name, *args)
 
 
