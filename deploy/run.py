@@ -126,7 +126,7 @@ def main() -> int:
     try:
         check_ground()
         lock = hold_data()  # noqa: F841  held until this program ends
-        # The worker is up while the demo is made, so that its first previews are ready with it.
+        # Before web and worker: whoever comes finds the demo whole.
         made = subprocess.run(
             [
                 sys.executable,

@@ -6,6 +6,7 @@ is not escaped, a variable is. Those of forms and pictures are in `ui_forms` and
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -58,6 +59,16 @@ def _number(value: Any, places: int | None) -> str:
     if places is not None:
         return f"{value:.{places}f}".replace("-", "−")
     return f"{value:.12g}".replace("-", "−")
+
+
+@register.filter
+def day(value: str | None) -> str:
+    """A date of the document (ISO 8601) as people read it: "20 Feb 2027"; empty when there is none."""
+    if not value:
+        return ""
+    found = date.fromisoformat(value[:10])
+    # Unbreakable: a date is read in one go.
+    return f"{found.day} {found:%b} {found:%Y}".replace(" ", "\u00a0")
 
 
 @register.filter

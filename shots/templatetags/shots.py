@@ -1,6 +1,5 @@
 """How the room's data is read in templates."""
 
-from datetime import date
 from typing import Any
 
 from django import template
@@ -24,13 +23,3 @@ def by_shot(brief: Brief, rows: list[dict[str, Any]]) -> list[tuple[dict[str, An
 def allergens(codes: list[str] | None) -> str:
     """Allergens in words."""
     return words(codes)
-
-
-@register.filter
-def day(value: str | None) -> str:
-    """A date of the document (ISO 8601) as people read it: "20 Feb 2027"; empty when there is none."""
-    if not value:
-        return ""
-    found = date.fromisoformat(value[:10])
-    # Unbreakable: a date is read in one go.
-    return f"{found.day} {found:%b} {found:%Y}".replace(" ", "\u00a0")

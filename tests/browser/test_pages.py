@@ -65,7 +65,7 @@ OWN = {
         f"{C}layouts/of/{{faulty}}/",
         f"{SHOT}mockup/",
         f"{SHOT}hero-zone/",
-        *(L, f"{L}changes/", f"{L}changes/{{undecided}}/", f"{L}changes/{{undecided}}/accept/"),
+        *(L, f"{L}changes/", f"{L}changes/{{undecided}}/"),
     ],
 }
 SIGNED_OUT = [

@@ -18,7 +18,7 @@ class Command(BaseCommand):
     help = __doc__
 
     def add_arguments(self, parser: Any) -> None:
-        parser.add_argument("--demo", action="store_true", help="load the demo campaign where there is no account yet")
+        parser.add_argument("--demo", action="store_true", help="load the demo where there is no account yet")
 
     def handle(self, *args: Any, demo: bool, **options: Any) -> None:
         try:
