@@ -284,3 +284,12 @@ def test_a_comparison_tells_the_changes_in_words(world, sign_in):
     page = sign_in(world.stylist).get(at(world, "compare") + "?old=1&new=2").text
     assert "Change 1" in page
     assert "Amber glass" in page
+
+
+def test_a_locked_first_page_leads_to_the_log_once_opened_or_not(world, sign_in):
+    says = "What has happened so far"
+    closed = sign_in(world.producer).get(at(world, "campaign")).text
+    world.opened(("light", ""), by="agency", what="Softer.")
+    opened = sign_in(world.producer).get(at(world, "campaign")).text
+    assert "What has been opened since" in opened
+    assert (closed.count(says), opened.count(says)) == (1, 1)

@@ -241,7 +241,7 @@ def test_those_who_leave_between_act_and_mail_are_told_nothing(people, out):
     people.photographer.user.is_active = False
     people.photographer.user.save()
     assert post() == []
-    assert not Notice.objects.filter(kind="stand-in", settled_at=None).exists()
+    assert not Notice.objects.filter(settled_at=None).exists()
 
 
 def test_who_lost_the_right_between_act_and_mail_is_told_nothing(people, out):
