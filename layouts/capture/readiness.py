@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from django.urls import reverse
-
 from layouts.capture import accepted, asking
 from layouts.capture import rows as reading
 from layouts.capture.asking import Asked, Row
@@ -16,6 +14,7 @@ from portal import access
 from portal.access import May
 from portal.brief.sections import Finding
 from portal.models import Campaign
+from portal.site.addresses import of_each
 from portal.site.sentences import count, joined, sentence
 
 # Words for the sentence that counts findings: noun, said of one, said of many.
@@ -31,19 +30,19 @@ _SETTLES = tuple(access.roles_that_may(May.EDIT_CAMERA))
 
 def ready(campaign: Campaign) -> list[Finding]:
     """Findings shot by shot; one query beside what readiness reads anyhow. Nothing is planned anew."""
-    found = []
+    found, page = [], of_each("layouts:capture", campaign.key)
     for rows in reading.accepted(campaign):
-        asked = asking.of_rows(rows)
+        asked, url = asking.of_rows(rows), page(rows.shot.key)
         if rows.plan.accepted:
-            found += _of_accepted(campaign, asked, rows.plan.accepted)
+            found += _of_accepted(asked, url, rows.plan.accepted)
         elif asked.problem and asked.placements:
             says = f"The capture plan of shot {rows.shot.number} has not been accepted."
-            found.append(_finding(campaign, asked, "worth-a-look", says, "not accepted", "capture-open"))
+            found.append(_finding(asked, url, "worth-a-look", says, "not accepted", "capture-open"))
         # What else is missing (camera, mockup, hero zone) is found by its own section.
     return found
 
 
-def _of_accepted(campaign: Campaign, asked: Asked, data: Mapping[str, Any]) -> list[Finding]:
+def _of_accepted(asked: Asked, url: str, data: Mapping[str, Any]) -> list[Finding]:
     number = asked.shot.number
     if asked.problem is None:
         return []  # what is missing now has findings of its own
@@ -53,8 +52,8 @@ def _of_accepted(campaign: Campaign, asked: Asked, data: Mapping[str, Any]) -> l
             f"The capture plan of shot {number} was accepted for {_px(data['plan']['camera'])}; the camera now gives "
             f"{_px(camera)}. Accept the plan anew."
         )
-        return [_finding(campaign, asked, "must-fix", says, "another camera", "capture-camera")]
-    found = list(_unserved(campaign, asked, data))
+        return [_finding(asked, url, "must-fix", says, "another camera", "capture-camera")]
+    found = list(_unserved(asked, url, data))
     was = {one["id"] for one in (*data["crops"], *data["not_served"])}
     new = [row.label for row in asked.placements.values() if row.placement.key not in was]
     gone = [one["label"] for one in data["crops"] if one["id"] not in asked.placements]
@@ -66,11 +65,11 @@ def _of_accepted(campaign: Campaign, asked: Asked, data: Mapping[str, Any]) -> l
             f"{joined(changed)} {'was' if len(changed) == 1 else 'were'} set anew" if changed else "",
         ]
         says = sentence(f"The capture plan of shot {number} holds, but should be accepted anew: {joined(parts)}")
-        found.append(_finding(campaign, asked, "worth-a-look", says, "accept it anew", "capture-stale"))
+        found.append(_finding(asked, url, "worth-a-look", says, "accept it anew", "capture-stale"))
     return found
 
 
-def _unserved(campaign: Campaign, asked: Asked, data: Mapping[str, Any]) -> Iterable[Finding]:
+def _unserved(asked: Asked, url: str, data: Mapping[str, Any]) -> Iterable[Finding]:
     """Placements that the accepted captures do not serve; languages of one format and crop are one finding."""
     frames = accepted.framings(data)
     was = {one["id"]: one for one in data["crops"]}
@@ -90,13 +89,13 @@ def _unserved(campaign: Campaign, asked: Asked, data: Mapping[str, Any]) -> Iter
         known = stitched.get(row.placement.key)
         if known and accepted.same(known["asks"], asks):
             says, wants = _stitch(asked, label, known), _tiles(known)
-            yield _finding(campaign, asked, "worth-a-look", says, wants, "capture-stitched", label)
+            yield _finding(asked, url, "worth-a-look", says, wants, "capture-stitched", label)
             continue
         fit = _best(data, row, aspect, frames)
         if fit is None or not fit.serves:
             says = f"No capture of the plan that was accepted for shot {asked.shot.number} serves {label}: "
             says += _by_how_much(row, aspect, frames, fit)
-            yield _finding(campaign, asked, "must-fix", sentence(says), "not served", "capture-unserved", label)
+            yield _finding(asked, url, "must-fix", sentence(says), "not served", "capture-unserved", label)
 
 
 def _best(data: Mapping[str, Any], row: Row, aspect: float, frames: list[Framing]) -> Fit | None:
@@ -145,9 +144,6 @@ def _px(sides: Iterable[float]) -> str:
     return "\u202f×\u202f".join(f"{side:.0f}" for side in sides) + "\u202fpx"
 
 
-def _finding(
-    campaign: Campaign, asked: Asked, level: str, says: str, wants: str, kind: str, label: str = ""
-) -> Finding:
+def _finding(asked: Asked, url: str, level: str, says: str, wants: str, kind: str, label: str = "") -> Finding:
     what = f"{label}, shot {asked.shot.number}" if label else f"Capture plan, shot {asked.shot.number}"
-    url = reverse("layouts:capture", args=[campaign.key, asked.shot.key])
     return Finding(level, says, what, wants, _SETTLES, url, kind, shot=asked.shot.number)

@@ -48,12 +48,18 @@ class Said:
 
 def bare(text: str) -> str:
     """Lower case, one line, no accents, no invisible marks; camelCase set apart."""
-    text = unicodedata.normalize("NFKD", text[:_LONGEST])
-    text = "".join(" " if unicodedata.category(c)[0] in "ZC" and unicodedata.category(c) != "Cf" else c for c in text)
-    text = "".join(c for c in text if not unicodedata.combining(c) and unicodedata.category(c) != "Cf")
+    text = text[:_LONGEST]
+    if not (text.isascii() and text.isprintable()):  # most names are: readiness reads 1,440 of them
+        text = _plain(text)
     text = re.sub(r"(?<=[a-z])(?=[A-Z][a-z])", " ", text)
     text = re.sub(r"(?<=[a-z])(?=[A-Z]{2}(?![A-Za-z]))", " ", text)
     return text.casefold().replace("ß", "ss").strip()
+
+
+def _plain(text: str) -> str:
+    text = unicodedata.normalize("NFKD", text)
+    text = "".join(" " if unicodedata.category(c)[0] in "ZC" and unicodedata.category(c) != "Cf" else c for c in text)
+    return "".join(c for c in text if not unicodedata.combining(c) and unicodedata.category(c) != "Cf")
 
 
 @lru_cache(maxsize=8192)  # a campaign's own words are read again for every file
@@ -63,6 +69,7 @@ def words(text: str) -> tuple[str, ...]:
     return tuple(word.lstrip("0") or "0" if word.isdigit() else word for word in found)
 
 
+@lru_cache(maxsize=8192)  # the same: readiness reads the names of all layouts after every act
 def read_name(name: str) -> Said:
     """Read a file's name, with or without folders and ending."""
     text = _ENDING.sub("", bare(re.split(r"[/\\]", name.strip())[-1]))

@@ -13,6 +13,7 @@ from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign
 from portal.people.languages import name_of
+from portal.site.addresses import of_each
 from portal.site.sentences import count, sentence
 
 _DESIGNER = (Role.DESIGNER,)
@@ -27,23 +28,21 @@ KINDS = {
     "layout older": ("layout", "is older than its crop", "are older than their crops"),
     "question": ("file", "waits for its place", "wait for their places"),
 }
-# Stands for a key in an address that is built once and used for every placement.
-_PLACE = "KEY"
 
 
 def ready(campaign: Campaign) -> list[Finding]:
     """Findings placement by placement, then the questions; a few queries for any number of placements."""
-    before, _, after = reverse("layouts:layout", args=[campaign.key, _PLACE]).partition(_PLACE)
+    address = of_each("layouts:layout", campaign.key)
     several = len(campaign.languages) > 1
     found = []
     in_doubt, reshaped = doubts(campaign), Reshaped(campaign)
     for row in read_states(campaign):
         look = (row["worth_a_look"] or 0) + len(in_doubt.get(row["key"], ()))
         where = f"{row['format__name']}, {name_of(row['language'])}" if several else row["format__name"]
-        finding = _of(row, where, f"{before}{row['key']}{after}", look)
+        finding = _of(row, where, address(row["key"]), look)
         found += [finding] if finding else []
         if older := reshaped.since(row):
-            found.append(_older(row, where, f"{before}{row['key']}{after}", older))
+            found.append(_older(row, where, address(row["key"]), older))
     return found + _questions(campaign)
 
 

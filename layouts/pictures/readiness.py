@@ -1,9 +1,7 @@
 """What readiness finds about pictures: mockups and hero zones that are missing, crops that cut the hero."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any
-
-from django.urls import reverse
 
 from layouts.formats.models import Placement
 from layouts.pictures import queries
@@ -14,6 +12,7 @@ from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign, Work
+from portal.site.addresses import of_each
 from shots.models import Shot
 from shots.shot.queries import read as read_shots
 
@@ -39,19 +38,24 @@ _SENDS = tuple(access.roles_that_may(May.UPLOAD_MOCKUPS))
 
 def ready(campaign: Campaign) -> list[Finding]:
     """Findings of this section, shot by shot, then placement by placement; a few light queries for any campaign."""
-    mockups = queries.read(campaign)
-    found = [finding for shot in read_shots(campaign) for finding in _of_shot(campaign, shot, mockups.get(shot.pk))]
+    mockups, stage = queries.read(campaign), of_each("layouts:stage", campaign.key)
+    page, marking = of_each("layouts:mockup", campaign.key), of_each("layouts:hero", campaign.key)
+    found = [
+        finding
+        for shot in read_shots(campaign)
+        for finding in _of_shot(shot, mockups.get(shot.pk), page(shot.key), marking(shot.key))
+    ]
     rows, ended = crops(campaign), made(campaign)
     found += [
-        _failed(campaign, row.placement, ended[row.placement.pk])
+        _failed(row.placement, ended[row.placement.pk], stage(row.placement.key))
         for row in rows
         if row.placement.pk in ended and ended[row.placement.pk].state == Work.State.FAILED
     ]
-    return found + _cut(campaign, rows) + previews.legibility(campaign, rows, ended)
+    return found + _cut(rows, stage) + previews.legibility(campaign, rows, ended)
 
 
-def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Finding]:
-    upload = reverse("layouts:mockup", args=[campaign.key, shot.key])
+def _of_shot(shot: Shot, mockup: Mockup | None, upload: str, mark: str) -> list[Finding]:
+    """What a shot's mockup lacks: where one is sent, and where its hero zone is marked, are addresses."""
     what = f"Mockup of shot {shot.number}"
     if mockup is None:
         says = f"Shot {shot.number}, {shot.title}, has no mockup."
@@ -63,7 +67,6 @@ def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Find
         return [Finding("must-fix", says, what, "could not be read", _SENDS, upload, "mockup-unread", shot=shot.number)]
     if mockup.hero is None:
         says = f"Shot {shot.number}, {shot.title}, has no hero zone marked on its mockup."
-        mark = reverse("layouts:hero", args=[campaign.key, shot.key])
         return [
             Finding(
                 "must-fix",
@@ -79,7 +82,7 @@ def _of_shot(campaign: Campaign, shot: Shot, mockup: Mockup | None) -> list[Find
     return []
 
 
-def _failed(campaign: Campaign, placement: Placement, preview: Made) -> Finding:
+def _failed(placement: Placement, preview: Made, stage: str) -> Finding:
     says = f"The preview of {placement} failed: {preview.says}"
     what = f"Preview of {placement}"
     return Finding(
@@ -88,24 +91,24 @@ def _failed(campaign: Campaign, placement: Placement, preview: Made) -> Finding:
         what,
         "failed",
         _SENDS,
-        _stage(campaign, placement),
+        stage,
         "preview-failed",
         shot=placement.shot.number,
     )
 
 
-def _cut(campaign: Campaign, rows: Iterable[Seen]) -> list[Finding]:
+def _cut(rows: Iterable[Seen], stage: Callable[[str], str]) -> list[Finding]:
     """One finding for each crop that cuts the hero; languages that share a crop are one finding."""
     found: dict[tuple[Any, ...], Finding | None] = {}
     for row in rows:
         crop = (row.placement.shot_id, row.placement.format_id, tuple(row.placement.crop or ()))
         if crop not in found:
             cut = 1 - row.hero[1] if row.hero else 0.0
-            found[crop] = _cut_one(campaign, cut, row) if cut > WORTH_A_LOOK else None
+            found[crop] = _cut_one(cut, row, stage(row.placement.key)) if cut > WORTH_A_LOOK else None
     return [finding for finding in found.values() if finding]
 
 
-def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:
+def _cut_one(cut: float, row: Seen, stage: str) -> Finding:
     shot, format = row.placement.shot, row.placement.format
     per_cent = max(1, round(100 * cut))
     return Finding(
@@ -114,11 +117,7 @@ def _cut_one(campaign: Campaign, cut: float, row: Seen) -> Finding:
         f"{format}, shot {shot.number}",
         f"hero cut by {per_cent}\u202f%",
         _MARKS,
-        _stage(campaign, row.placement),
+        stage,
         "hero-cut",
         shot=shot.number,
     )
-
-
-def _stage(campaign: Campaign, placement: Placement) -> str:
-    return reverse("layouts:stage", args=[campaign.key, placement.key])

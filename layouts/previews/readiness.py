@@ -5,8 +5,6 @@ Past the limits that are agreed in the campaign's terms it must be fixed; else i
 
 from collections.abc import Iterable, Mapping
 
-from django.urls import reverse
-
 from layouts.previews import verdict_words, verdicts
 from layouts.previews.queries import Made, Seen
 from portal import access
@@ -14,6 +12,7 @@ from portal.access import May
 from portal.brief.sections import Finding
 from portal.models import Campaign, Work
 from portal.people.languages import name_of
+from portal.site.addresses import of_each
 from portal.site.sentences import joined
 
 # Words for the sentence that counts findings, as in Section.kinds.
@@ -26,12 +25,11 @@ KINDS = {
 # Type is moved in the layout; the crop and the hero zone are moved on the mockup.
 _TYPE = tuple(access.roles_that_may(May.UPLOAD_LAYOUTS))
 _HERO = tuple(dict.fromkeys([*_TYPE, *access.roles_that_may(May.EDIT_SHOTS)]))
-_PLACE = "KEY"
 
 
 def legibility(campaign: Campaign, rows: Iterable[Seen], made: Mapping[int, Made]) -> list[Finding]:
     """Findings of the wanted placements `rows`, from what was made of each; asks the database nothing."""
-    before, _, after = reverse("layouts:stage", args=[campaign.key, _PLACE]).partition(_PLACE)
+    stage = of_each("layouts:stage", campaign.key)
     several = len(campaign.languages) > 1
     found = []
     for row in rows:
@@ -42,7 +40,7 @@ def legibility(campaign: Campaign, rows: Iterable[Seen], made: Mapping[int, Made
         if not verdict.well and not verdict.hides:  # that it hides the picture, its inspection says already
             name = str(row.placement.format)
             where = f"{name}, {name_of(row.placement.language)}" if several else name
-            found += _of(verdict, row.placement.shot.number, where, f"{before}{row.placement.key}{after}")
+            found += _of(verdict, row.placement.shot.number, where, stage(row.placement.key))
     return found
 
 

@@ -41,20 +41,21 @@ def _draft(member: Member) -> dict[str, Any]:
     campaign = reading.begin(member.campaign)
     found = sections.findings(campaign)
     standing.keep(campaign, found)
-    rows = stands.lines(found, member, people(campaign))
+    rows = stands.lines(found, member, people(campaign), LISTED)
+    levels = {finding.level for finding in found}
     return {
         "state": "draft",
         "lead": stands.joined_sentences(
             stands.lead(found), stands.waived_words(found), stands.next_step(found, member)
         ),
         "lapsed": wording.lapsed(len(waivers.lapsed(campaign))),
-        "any_waived": any(row.waived for row in rows),
+        "any_waived": "waived" in levels,
         "beside": _parts(rows[: SHOWN if any(row.mine and row.must for row in rows) else FEW]),
-        "all": _parts(rows[:LISTED]) if len(rows) > FEW else [],
-        "left_off": max(len(rows) - LISTED, 0),
-        "count": len(rows),
-        "all_words": f"All {len(rows)} things that are owed or worth a look",
-        "clear": not any(row.must for row in rows),
+        "all": _parts(rows) if len(found) > FEW else [],
+        "left_off": len(found) - len(rows),
+        "count": len(found),
+        "all_words": f"All {len(found)} things that are owed or worth a look",
+        "clear": "must-fix" not in levels,
         "came_back": sealed.why_it_came_back(campaign),
     }
 

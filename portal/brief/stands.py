@@ -3,19 +3,16 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from django.urls import reverse
-
 from portal import access
 from portal.access import May, Role
-from portal.brief.sections import Finding, words_for
+from portal.brief.sections import LEVELS, Finding, words_for
 from portal.people.models import Member
+from portal.site.addresses import of_each
 from portal.site.sentences import Clause, English, count, joined, sentence, standing, told
 
 _KINDS_TOLD = 3
 # Of a finding's key in addresses: enough that two never meet.
 SHORT = 16
-# Stands for it in an address that is built once.
-_FINDING = "f" * SHORT
 _LETTERS = 130  # of a lead that can be read at a glance, beside what closes it
 
 
@@ -77,23 +74,24 @@ def _alike(group: Sequence[Finding]) -> str:
     return sentence(f"{group[0].says.rstrip('.')}, and {count(len(group) - 1, 'more', 'more')} like it")
 
 
-def lines(found: Iterable[Finding], member: Member, members: Iterable[Member]) -> list[Line]:
-    """A line for each finding: must-fix before worth-a-look, and in each half what this reader owes first."""
+def lines(found: Iterable[Finding], member: Member, members: Iterable[Member], most: int | None = None) -> list[Line]:
+    """A line for each finding, or for the first `most`: must-fix before worth-a-look, and in each half what this reader
+    owes first."""
     holders: dict[str, list[str]] = {}
     for person in members:
         holders.setdefault(person.role, []).append(str(person.user))
     known: dict[tuple[Role, ...], str] = {}
     waives = _way_to_waive(member)
-    rows = [_line(finding, member, holders, known, waives) for finding in found]
-    return sorted(rows, key=lambda row: (not row.must, not row.waived, not row.mine))
+    ordered = sorted(found, key=lambda one: (LEVELS.index(one.level), member.role not in one.roles))
+    return [_line(finding, member, holders, known, waives) for finding in ordered[:most]]
 
 
 def _way_to_waive(member: Member) -> Callable[[Finding], str]:
-    """Where this reader can waive a finding, if they may; the address is built once for hundreds of them."""
+    """Where this reader can waive a finding, if they may."""
     if not access.may(member, May.SIGN_OFF):
         return lambda _: ""
-    before, _, after = reverse("portal:waive", args=[member.campaign.key, _FINDING]).partition(_FINDING)
-    return lambda finding: f"{before}{finding.key[:SHORT]}{after}" if must_and_may_be_waived(finding) else ""
+    address = of_each("portal:waive", member.campaign.key)
+    return lambda finding: address(finding.key[:SHORT]) if must_and_may_be_waived(finding) else ""
 
 
 def must_and_may_be_waived(finding: Finding) -> bool:

@@ -8,6 +8,7 @@ from portal import access
 from portal.access import May, Role
 from portal.brief.sections import Finding
 from portal.models import Campaign
+from portal.site.addresses import of_each
 from portal.site.sentences import sentence
 from shots import cautions
 from shots.food import queries
@@ -38,6 +39,7 @@ _BUYERS = tuple(access.roles_that_may(May.CONFIRM_RECIPE))
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: every shot needs hero food, and every food what `_of` asks for."""
     rows = queries.read(campaign)
+    page, of_shot = of_each("shots:food", campaign.key), of_each("shots:shot", campaign.key)
     with_food = {food.shot_id for food in rows}
     for shot in read(campaign):
         if shot.pk not in with_food:
@@ -45,7 +47,7 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
             says, what = f"Shot {shot.number} has no hero food yet.", f"Hero food, shot {shot.number}"
             yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "no-food", shot=shot.number)
     for food in rows:
-        for finding in _of(food, campaign):
+        for finding in _of(food, page(food.key), of_shot(food.shot.key)):
             yield food.shot.key, finding
 
 
@@ -54,20 +56,20 @@ def ready(campaign: Campaign) -> list[Finding]:
     return [finding for _, finding in by_shot(campaign)]
 
 
-def _of(food: HeroFood, campaign: Campaign) -> Iterator[Finding]:
+def _of(food: HeroFood, url: str, shot: str) -> Iterator[Finding]:
+    """What is to be said of a food, of which `url` and `shot` are its own page and its shot's."""
     named = f"{food.name} in shot {food.shot.number}"
-    url = reverse("shots:food", args=[campaign.key, food.key])
     if food.hero == 0:
         yield _must(food, f"{named} counts no hero: how many must be perfect?", "no hero", _STYLISTS, url, "food-count")
     if not (food.recipe and food.recipe_version):
         yield _unnamed(food, named, url)
     elif food.as_sold != HeroFood.AsSold.CONFIRMED:
         # The client cannot open the form of the food: its word is given beside the shot.
-        yield _unconfirmed(food, named, reverse("shots:shot", args=[campaign.key, food.shot.key]) + "#food")
+        yield _unconfirmed(food, named, f"{shot}#food")
     if not food.supplier:
         yield _look(food, f"{named} has no supplier.", "no supplier", url, "supplier")
     if food.substitution and not food.cleared_by:
-        yield _uncleared(food, named, reverse("shots:shot", args=[campaign.key, food.shot.key]) + "#food")
+        yield _uncleared(food, named, f"{shot}#food")
     yield from _dangers(food, named, url)
 
 

@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 from typing import Any
 
-from django.urls import reverse
-
 from portal import access
 from portal.access import May, Role
 from portal.brief import fields, sections
 from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from portal.site.addresses import of_each
 from shots import cautions
 from shots.light.actions import FIELDS
 from shots.light.models import Light
@@ -53,20 +52,20 @@ def _of(shot: Shot) -> Light:
 
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: every shot must name its key light."""
-    roles = tuple(access.roles_that_may(May.EDIT_LIGHT))
+    roles, page = tuple(access.roles_that_may(May.EDIT_LIGHT)), of_each("shots:light", campaign.key)
     for shot in read(campaign):
+        url = page(shot.key)
         if not _of(shot).key_light.strip():
             number = shot.number
             says, what = f"The light of shot {number} names no key.", f"Light, shot {number}"
-            url = reverse("shots:light", args=[campaign.key, shot.key])
             yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "no-key-light", shot=number)
-        for finding in _hazards(shot, campaign, roles):
+        for finding in _hazards(shot, url, roles):
             yield shot.key, finding
 
 
-def _hazards(shot: Shot, campaign: Campaign, roles: tuple[Role, ...]) -> Iterator[Finding]:
+def _hazards(shot: Shot, url: str, roles: tuple[Role, ...]) -> Iterator[Finding]:
     """Flames, rigging and power that the light names; its notes are where a caution is written."""
-    light, url = _of(shot), reverse("shots:light", args=[campaign.key, shot.key])
+    light = _of(shot)
     texts = (light.key_light, light.fill, light.ground, light.lamps, light.power)
     what = f"Light, shot {shot.number}"
     yield from cautions.missing(f"The light of shot {shot.number} names", texts, light.notes, what, roles, url)

@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 from typing import Any
 
-from django.urls import reverse
-
 from portal import access
 from portal.access import May
 from portal.brief import fields, sections
 from portal.brief.fields import Parent, Thing, Words
 from portal.brief.sections import Finding, Section
 from portal.models import Campaign
+from portal.site.addresses import of_each
 from shots import cautions
 from shots.props import queries
 from shots.props.actions import FIELDS
@@ -55,8 +54,9 @@ def as_data(prop: Prop) -> dict[str, Any]:
 
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: a prop without a source or a date is worth a look."""
+    page = of_each("shots:prop", campaign.key)
     for prop in queries.read(campaign):
-        for finding in _of(prop, campaign):
+        for finding in _of(prop, page(prop.key)):
             yield prop.shot.key, finding
 
 
@@ -65,14 +65,13 @@ def ready(campaign: Campaign) -> list[Finding]:
     return [finding for _, finding in by_shot(campaign)]
 
 
-def _of(prop: Prop, campaign: Campaign) -> Iterator[Finding]:
+def _of(prop: Prop, url: str) -> Iterator[Finding]:
     # What is owned stands in the studio already and needs no date.
     missing = [] if prop.source else ["source"]
     if prop.due is None and prop.basis != Prop.Basis.OWN:
         missing.append("due date")
     if prop.basis == Prop.Basis.HIRE and prop.returns_by is None:
         missing.append("return date")
-    url = reverse("shots:prop", args=[campaign.key, prop.key])
     what = f"{prop.name}, shot {prop.shot.number}"
     if missing:
         says = f"{prop.name} in shot {prop.shot.number} has no {_listed(missing)}."

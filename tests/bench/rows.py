@@ -176,12 +176,14 @@ def _copy(campaign: Campaign, shots: list[Shot]) -> None:
         )
     }
     empty = list(
-        Placement.objects.filter(shot__campaign=campaign).exclude(pk=placed.placement_id).select_related("format")
+        Placement.objects.filter(shot__campaign=campaign)
+        .exclude(pk=placed.placement_id)
+        .select_related("format", "shot")
     )
     files, works = _files([placed.file] * len(empty)), _works([placed.work] * len(empty))
     _mostly_right(works)
     layouts = Layout.objects.bulk_create(
-        Layout(placement=place, revision=1, file=file, name=placed.name, sent_by=placed.sent_by, work=work)
+        Layout(placement=place, revision=1, file=file, name=_named(place), sent_by=placed.sent_by, work=work)
         for place, file, work in zip(empty, files, works, strict=True)
     )
     Preview.objects.filter(placement__in=empty).delete()
@@ -193,6 +195,11 @@ def _copy(campaign: Campaign, shots: list[Shot]) -> None:
         Preview(placement=place, layout=layout, mockup=mockups[place.shot_id], work=work, shown=work)
         for place, layout, work in zip(empty, layouts, works, strict=True)
     )
+
+
+def _named(place: Placement) -> str:
+    """A file's name as designers give them: no two alike, as in a real campaign."""
+    return f"shot{place.shot.number}_{place.format.name}_{place.language}.png"
 
 
 def _files(like: list[StoredFile]) -> list[StoredFile]:

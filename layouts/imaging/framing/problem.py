@@ -114,6 +114,8 @@ class Problem:
 
 def is_number(value: object) -> bool:
     """A finite number, and neither true nor false nor text."""
+    if type(value) is float:  # nearly always, and asked of 1,440 placements at each reading of readiness
+        return math.isfinite(value)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return False
     try:
@@ -122,11 +124,12 @@ def is_number(value: object) -> bool:
         return False
 
 
-def _check(what: str, value: object, between: Pair, unit: str = "") -> None:
+def _check(what: str, value: object, between: Pair, unit: str = "", *, of: Placement | None = None) -> None:
     low, high = between
     if not is_number(value) or not low <= value <= high:  # type: ignore[operator]
         needs = f"a number from {low:g} to {high:g}{' ' + unit if unit else ''}"
-        raise Unplannable(f"{what} must be {needs}, and not {shown(value)}.")
+        whose = f"Placement “{of.id}”: " if of else ""
+        raise Unplannable(f"{whose}{what} must be {needs}, and not {shown(value)}.")
 
 
 def shown(value: object) -> str:
@@ -136,27 +139,26 @@ def shown(value: object) -> str:
 
 
 def _check_placement(p: Placement) -> None:
-    where = f"Placement “{p.id}”: its"
-    _check(f"{where} aspect", p.aspect, ASPECT)
+    _check("its aspect", p.aspect, ASPECT, of=p)
     _check_zone(p)
     for names, pair, between, unit in (
-        (("needed width", "needed height"), p.need, NEED, "px"),
-        (("anchor across", "anchor down"), p.anchor, (0.0, 1.0), ""),
-        (("width", "height"), p.mm, (1.0, 1e6), "mm"),
+        (("its needed width", "its needed height"), p.need, NEED, "px"),
+        (("its anchor across", "its anchor down"), p.anchor, (0.0, 1.0), ""),
+        (("its width", "its height"), p.mm, (1.0, 1e6), "mm"),
     ):
         for name, value in zip(names, pair or (), strict=False):
-            _check(f"{where} {name}", value, between, unit)
+            _check(name, value, between, unit, of=p)
     if p.artwork_scale is not None:
-        _check(f"{where} artwork scale", p.artwork_scale, (0.01, 1000.0))
+        _check("its artwork scale", p.artwork_scale, (0.01, 1000.0), of=p)
     if p.distance_m is not None:
-        _check(f"{where} viewing distance", p.distance_m, (0.1, 10_000.0), "m")
+        _check("its viewing distance", p.distance_m, (0.1, 10_000.0), "m", of=p)
     if p.hero_down_to is not None:
-        _check(f"{where} share that the hero may shrink to", p.hero_down_to, (0.5, 1.0), "of its zone")
+        _check("its share that the hero may shrink to", p.hero_down_to, (0.5, 1.0), "of its zone", of=p)
 
 
 def _check_zone(p: Placement) -> None:
     for value in p.zone:
-        _check(f"Placement “{p.id}”: each edge of its hero zone", value, (0.0, 1.0), "of the window")
+        _check("each edge of its hero zone", value, (0.0, 1.0), "of the window", of=p)
     x0, y0, x1, y1 = p.zone
     for low, high, way in ((x0, x1, "across"), (y0, y1, "down")):
         if high < low:

@@ -46,7 +46,7 @@ class Coverage:
     @property
     def share(self) -> float:
         """The share of the whole window that is covered, 0 to 1."""
-        return float(self.cells.mean() / 255)
+        return float(self.cells.sum(dtype=np.int64) / (255 * self.cells.size))
 
     def packed(self) -> dict[str, Any]:
         """As plain data, a few hundred characters."""
@@ -62,7 +62,7 @@ class Coverage:
 
 def _shares(low: float, high: float, cells: int) -> NDArray[np.float64]:
     """How much of the span from `low` to `high` (fractions) lies in each cell: 1 in all where it lies inside."""
-    edges = np.clip(_edges(cells), low, high)
+    edges = np.minimum(np.maximum(_edges(cells), low), high)
     return np.asarray((edges[1:] - edges[:-1]) / (high - low))
 
 
