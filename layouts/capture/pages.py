@@ -31,7 +31,8 @@ def captures(request: Any) -> HttpResponse:
     """Every shot, with how many captures serve it."""
     campaign = request.member.campaign
     shots = Paginator(campaign.shots.order_by("number"), SHOTS_A_PAGE).get_page(request.GET.get("page"))
-    context = {"lines": queries.lines(campaign, shots), "shots": shots}
+    paper = reverse("layouts:capture-file", args=[campaign.key]) if queries.any_accepted(campaign) else ""
+    context = {"lines": queries.lines(campaign, shots), "shots": shots, "paper": paper}
     return show(request, "layouts/capture/all.html", context)
 
 

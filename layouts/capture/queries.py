@@ -248,6 +248,11 @@ class Line:
     stands: str
 
 
+def any_accepted(campaign: Campaign) -> bool:
+    """Whether there is a plan to take to set."""
+    return CapturePlan.objects.filter(shot__campaign=campaign, accepted_at__isnull=False).exists()
+
+
 def lines(campaign: Campaign, shots: Page) -> list[Line]:
     """The shots of a page, each with its plan; planned from the cache where nothing has changed."""
     found = reading.of_shots(campaign, list(shots))

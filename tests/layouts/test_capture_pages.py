@@ -9,6 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
+from layouts.capture import actions, asking
 from layouts.imaging.framing.problem import TooLarge
 from layouts.models import CapturePlan, Format, Placement
 from portal.access import Role
@@ -268,6 +269,11 @@ def test_the_page_of_all_shots_and_the_way_to_it(sign_in):
     said = text(client.get(reverse("layouts:captures", args=[shot.campaign.key])))
     assert "One capture serves both placements" in said
     assert "This shot has no placements that are wanted" in said
+    paper = reverse("layouts:capture-file", args=[shot.campaign.key])
+    address = reverse("layouts:captures", args=[shot.campaign.key])
+    assert paper not in client.get(address).text
+    actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
+    assert paper in client.get(address).text
     first = client.get(reverse("portal:campaign", args=[shot.campaign.key])).content.decode()
     assert reverse("layouts:captures", args=[shot.campaign.key]) in first
 
