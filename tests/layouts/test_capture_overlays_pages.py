@@ -209,4 +209,4 @@ def test_the_log_says_who_had_them_drawn(ordered):
     overlay_actions.ask_overlays(ordered, shot.key, Options(700))
     entry = LogEntry.objects.get(act="overlays.asked")
     said = words.say(entry, subjects.many(ordered.campaign, {entry.subject}))
-    assert said.endswith("had pictures for live view drawn for Shot 1, Bowl by the window (captures 1, 700 px).")
+    assert said.endswith("had pictures for live view drawn for shot 1, Bowl by the window (captures 1, 700 px).")
