@@ -26,6 +26,7 @@ _AMOUNTS = ("hours_low", "hours_likely", "hours_high", "money")
 # A model's text field is not checked for its length.
 LONGEST = {"what": 1000, "why": 2000, "decided_why": 2000, "retouching": 1000, "plates": 1000, "lists": 1000}
 _MOST_PRESENT = 40
+AWAY = "decided away from the set"
 
 
 @transaction.atomic
@@ -99,6 +100,8 @@ def record_pivot(
 @transaction.atomic
 def accept_change(by: Member, change: str, *, typed_name: str, why: str = "") -> Change:
     """Accept a change: it opens what it names. The same answer by the same person again is one.
+
+    A pivot that is accepted by a signer who was not there is recorded as decided away from the set.
 
     Raises PermissionDenied, BriefClosed where it is decided otherwise or by somebody else, ValidationError,
     Change.DoesNotExist (also for another campaign's).
@@ -256,10 +259,14 @@ def _need_undecided(change: Change) -> None:
 def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None:
     change.state, change.decided_by, change.decided_at = state, by, timezone.now()
     change.decided_name, change.decided_why = name, why
+    change.decided_away = (
+        state == Change.State.ACCEPTED and change.kind == Change.Kind.PIVOT and not was_there(by, change)
+    )
     if len(why) > LONGEST["decided_why"]:
         raise refuse("why", f"That is too long: {LONGEST['decided_why']} characters at most.")
     change.full_clean(exclude=["campaign", "on_version", "raised_by", "photo"], validate_constraints=False)
-    change.save(update_fields=["state", "decided_by", "decided_at", "decided_name", "decided_why"])
+    change.save(update_fields=["state", "decided_by", "decided_at", "decided_name", "decided_why", "decided_away"])
+    away: dict[str, Any] = {"away": AWAY} if change.decided_away else {}
     log.append(
         by,
         f"change.{change.state}",
@@ -269,7 +276,14 @@ def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None
         name=name,
         reason=why,
         opens_words=change.opens_words,
+        **away,
     )
+
+
+def was_there(member: Member, pivot: Change) -> bool:
+    """Whether this member raised the pivot or is named among those who were present, by their account's name."""
+    name = str(member.user)
+    return pivot.raised_by_id == member.pk or any(_same_name(one, name) for one in pivot.present)
 
 
 def _same_name(one: str, other: str) -> bool:

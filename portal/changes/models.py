@@ -63,6 +63,8 @@ class Change(Keyed):
     decided_at = models.DateTimeField(null=True, blank=True)
     decided_why = models.TextField(max_length=2000, blank=True)
     decided_name = models.CharField("name as it was typed", max_length=120, blank=True)
+    # A pivot that was accepted by a signer who was not there.
+    decided_away = models.BooleanField("decided away from the set", default=False)
 
     present = models.JSONField("who was present", default=list, blank=True)
     agrees_name = models.CharField("signer present who agrees", max_length=120, blank=True)

@@ -71,6 +71,7 @@ def _one(request: CampaignRequest, key: str, **sent: forms.Form) -> HttpResponse
         "story": _story(row, access.may(member, May.SEE_ESTIMATE), pivot_queries.photos([row])),
         "title": f"Change {row.number}",
         "decides": asked and access.may(member, May.DECIDE_CHANGE),
+        "away": row.kind == Change.Kind.PIVOT and not actions.was_there(member, row),
         "withdraws": asked and actions.may_withdraw(member, row),
         "accept": AcceptForm(auto_id="accept_%s"),
         "refuse": RefuseForm(auto_id="refuse_%s"),

@@ -45,6 +45,7 @@ TELLS = Words(
                 "decided_by": fields.text("accepted by"),
                 "decided_at": fields.day("on"),
                 "decided_why": fields.text("with the words"),
+                "decided_away": fields.yes_no("decided away from the set"),
                 "hours_low": _hours("fewest hours"),
                 "hours_likely": _hours("likely hours"),
                 "hours_high": _hours("most hours"),
@@ -111,6 +112,7 @@ def _row(change: Change) -> dict[str, Any]:
         "decided_by": change.decided_name,
         "decided_at": _time(change.decided_at),
         "decided_why": change.decided_why,
+        "decided_away": change.decided_away,
         "hours_low": plain(change.hours_low),
         "hours_likely": plain(change.hours_likely),
         "hours_high": plain(change.hours_high),
@@ -150,7 +152,7 @@ def register() -> None:
     words.register(
         {
             "change.raised": "{who} raised change {number}, asked by {asked_by}: {what}",
-            "change.accepted": "{who} accepted change {number}: {what}",
+            "change.accepted": "{who} accepted change {number}{away}: {what}",
             "change.refused": "{who} refused change {number}: {reason}",
             "change.withdrawn": "{who} withdrew change {number}: {what}",
         }

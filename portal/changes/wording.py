@@ -76,6 +76,8 @@ def decision(change: Change) -> str:
     if change.decided_at:
         on = localtime(change.decided_at)
         said += f", {on.day} {on:%b %Y, %H:%M}"
+    if change.decided_away:
+        said += ", away from the set"
     return f"{said}: {change.decided_why}" if change.decided_why else f"{said}."
 
 

@@ -18,7 +18,7 @@ _SEALED = {
 }
 _CHANGE = "portal_change"
 # A change is raised once, decided once and cited once: columns by what may still be written.
-_DECIDED = "state, decided_by_id, decided_at, decided_why, decided_name"
+_DECIDED = "state, decided_by_id, decided_at, decided_why, decided_name, decided_away"
 _CITED = "in_version_id"
 _RAISED = (
     "id, key, campaign_id, number, kind, on_version_id, what, why, asked_by, raised_by_id, raised_at, happened_at, "

@@ -37,6 +37,11 @@ _DECIDED = Step[Change](
             lambda entry: (entry.payload.get("name"), entry.payload.get("reason")),
             "the name or the reason of its decision is not the one that the log has",
         ),
+        Fact(
+            lambda row: row.decided_away,
+            lambda entry: "away" in entry.payload,
+            "whether it was decided away from the set is not what the log has",
+        ),
     ),
     not_logged="the log knows no decision on it",
     other_time="the time of its decision is not the one that the log has",

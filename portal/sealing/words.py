@@ -41,6 +41,8 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     words["changes"] = _listed(entry.payload)
     # Who signs or declines in a signer's place.
     words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""
+    # How a change made on set was decided by a signer who was not there.
+    words["away"] = f", {entry.payload['away']}" if "away" in entry.payload else ""
     if entry.act in _sentences:
         try:
             return _ended(_sentences[entry.act].format(**words))

@@ -11,10 +11,10 @@ from django.utils import timezone
 
 from portal.brief import actions as brief
 from portal.brief.draft import BriefClosed
-from portal.changes import actions
+from portal.changes import actions, section, wording
 from portal.models import Campaign, Change, LogEntry
 from portal.sealing import actions as sealing
-from portal.sealing import verify
+from portal.sealing import verify, words
 from shots.props.actions import edit_prop
 from tests.agreed_world import OFFICE, agreed
 
@@ -200,6 +200,32 @@ def test_a_pivot_counts_once_a_signer_accepts_it(world):
     assert recorded(client, "", "device-0003") == own
     assert LogEntry.objects.filter(act="change.accepted").count() == 1
     edit_prop(world.producer, world.things[0].key, note="Two straws")
+
+
+def test_a_pivot_accepted_by_a_signer_who_was_not_there_is_decided_away_from_the_set(world):
+    def recorded(by, present, token):
+        told = {"what": "Second straw.", "agrees_name": "", "photo": None, "opens": [props_of(world, 1)]}
+        return actions.record_pivot(by, present=present, sent_as=token, happened_at=timezone.now(), **told)
+
+    client, agency = world.client, world.agency
+    there = recorded(world.stylist, ["Jo", str(client.user).lower()], "device-0001")
+    away = recorded(world.stylist, [str(client.user)], "device-0002")
+    own = recorded(agency, [], "device-0003")
+    refused = recorded(world.stylist, [], "device-0004")
+    office = world.raised(what="Sooner.")
+    assert not actions.accept_change(client, there.key, typed_name="C").decided_away
+    assert actions.accept_change(agency, away.key, typed_name=str(client.user)).decided_away
+    assert not actions.accept_change(agency, own.key, typed_name="A").decided_away
+    assert not actions.refuse_change(agency, refused.key, typed_name="A", why="No.").decided_away
+    assert not actions.accept_change(agency, office.key, typed_name="A").decided_away
+
+    entry = LogEntry.objects.get(act="change.accepted", subject=f"change/{away.key}")
+    assert words.say(entry, {}).endswith(f"accepted change {away.number}, decided away from the set: Second straw.")
+    assert "away" not in LogEntry.objects.get(act="change.accepted", subject=f"change/{there.key}").payload
+    away.refresh_from_db()
+    assert "away from the set" in wording.decision(away)
+    told = {row["number"]: row["decided_away"] for row in section.assemble(world.now())}
+    assert told == {there.number: False, away.number: True, own.number: False, office.number: False}
 
 
 def test_the_next_version_cites_what_it_contains_and_closes_it(world):

@@ -60,6 +60,7 @@ def test_what_nobody_touched_is_whole(world):
         ("salt = 'x'", 1, "not what was raised"),
         ("decided_name = 'Else'", 1, "the name or the reason"),
         ("decided_why = 'Yes.'", 3, "the name or the reason"),
+        ("decided_away = TRUE", 2, "whether it was decided away from the set"),
         ("state = 'accepted'", 3, "held as accepted, and the log has it as refused"),
         ("state = 'withdrawn'", 2, "held as withdrawn, and the log has it as accepted"),
         ("in_version_id = NULL", 1, "version 2 cites it"),
