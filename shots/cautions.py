@@ -1,6 +1,6 @@
 """A hazard that is named without its caution, as readiness says it of food, props and light."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from portal.access import Role
 from portal.brief.sections import Finding
@@ -11,15 +11,24 @@ KINDS = {"hazard": ("hazard", "has no caution beside it", "have no caution besid
 
 
 def missing(
-    begins: str, texts: Iterable[str], caution: str, what: str, roles: tuple[Role, ...], url: str
+    begins: str,
+    texts: Iterable[str],
+    caution: str,
+    what: str,
+    roles: tuple[Role, ...],
+    url: str,
+    *,
+    said: Collection[str] = (),
 ) -> Iterator[Finding]:
-    """Hazards that `texts` name while the row's field for cautions is empty.
+    """Hazards that `texts` name while the row's field for cautions is empty; those in `said` are told otherwise.
 
     Worth a look and not a must: words are a hint, and no computation reads whether a caution is a good one.
     """
     if caution.strip():
         return
     for hazard, word in named(texts):
+        if hazard.name in said:
+            continue
         says = (
             f"{begins} {hazard.name} (“{word}”) and has no caution: say {hazard.asks}. "
             "Local codes and licensed practice decide."

@@ -204,7 +204,13 @@ def _row_lines(told: Told, row: Differing) -> Iterator[Line]:
     if row.moved and (thing.place or thing is UNKNOWN):
         yield _moved(told, row, thing, name)
     for key, one in _touched(thing, set(row.keys) - set(thing.follows) - set(thing.derived(old, new))):
-        yield _line(name, one, key, old, new)
+        if not _unwritten(key, old, new):
+            yield _line(name, one, key, old, new)
+
+
+def _unwritten(key: str, old: Row, new: Row) -> bool:
+    """Whether a field is there in what one release of the portal wrote, empty, and not at all in the other's."""
+    return (key in old) != (key in new) and plain(old.get(key)) == plain(new.get(key)) == EMPTY
 
 
 def _touched(thing: Thing, keys: Collection[str]) -> Iterator[tuple[str, Field]]:

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from portal.brief.draft import BriefClosed
-from portal.site.sent import SIGNED_OUT, again, sent
+from portal.site.sent import ACCOUNT, SIGNED_OUT, again, sent
 
 _TEXT = ("text/", "application/json", "application/javascript")
 
@@ -38,7 +38,7 @@ class SignInAgain:
         response = self.get_response(request)
         location = response.headers.get("Location", "")
         signs_in = response.status_code == 302 and location.startswith(reverse("account_login"))
-        if signs_in and request.method == "POST" and _is_person(request):
+        if signs_in and request.method == "POST" and not request.path.startswith(ACCOUNT) and _is_person(request):
             return again(request, SIGNED_OUT)
         if response.status_code == 405 and request.method == "GET":
             told = render(request, "405.html", status=405)

@@ -12,7 +12,7 @@ from portal.sealing import log
 from shots.light.models import Light
 from shots.rows import change, plainly
 
-FIELDS = ("key_light", "fill", "ground", "mood", "time_of_day", "lamps", "power", "notes")
+FIELDS = ("key_light", "fill", "ground", "mood", "time_of_day", "lamps", "power", "caution", "notes")
 EDITED = Telling(("light.edited",))
 
 

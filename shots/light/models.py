@@ -28,6 +28,12 @@ class Light(models.Model):
     power = models.TextField(
         "power", max_length=1000, blank=True, help_text="What draws how much, and where it is plugged in."
     )
+    caution = models.TextField(
+        "caution",
+        max_length=1000,
+        blank=True,
+        help_text="What here can hurt somebody, and what is done about it. Local codes and licensed practice decide.",
+    )
     notes = models.TextField("notes", max_length=4000, blank=True)
 
     def __str__(self) -> str:

@@ -33,6 +33,7 @@ TELLS = Words(
                 "time_of_day": fields.text("time of day"),
                 "lamps": fields.text("practical lamps"),
                 "power": fields.text("power"),
+                "caution": fields.text("caution"),
                 "notes": fields.text("notes"),
             },
             parents=lambda row: [Parent("shots", "", row["id"])],
@@ -64,11 +65,11 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
 
 
 def _hazards(shot: Shot, url: str, roles: tuple[Role, ...]) -> Iterator[Finding]:
-    """Flames, rigging and power that the light names; its notes are where a caution is written."""
+    """Flames, rigging and power that the light names and its caution says nothing to."""
     light = _of(shot)
-    texts = (light.key_light, light.fill, light.ground, light.lamps, light.power)
+    texts = (light.key_light, light.fill, light.ground, light.lamps, light.power, light.notes)
     what = f"Light, shot {shot.number}"
-    yield from cautions.missing(f"The light of shot {shot.number} names", texts, light.notes, what, roles, url)
+    yield from cautions.missing(f"The light of shot {shot.number} names", texts, light.caution, what, roles, url)
 
 
 def ready(campaign: Campaign) -> list[Finding]:

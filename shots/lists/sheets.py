@@ -44,6 +44,7 @@ _PROPS = (
     Column("Due", "date", 13),
     Column("Goes back", "date", 13),
     Column("Breakable", width=11),
+    Column("Caution", below=True),
     Column("Note", below=True),
 )
 _FOOD_TOTALS = (
@@ -156,6 +157,7 @@ def _prop(row: Row, shot: Row) -> tuple[Any, ...]:
         _date(row["due"]),
         _date(row["returns_by"]),
         "breakable" if row["breakable"] else "",
+        row.get("caution", ""),  # a version of an older release has none
         row["note"],
     )
 

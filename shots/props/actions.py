@@ -13,7 +13,7 @@ from portal.sealing import log
 from shots.props.models import Prop
 from shots.rows import change, plainly
 
-FIELDS = ("name", "quantity", "source", "basis", "due", "returns_by", "breakable", "note")
+FIELDS = ("name", "quantity", "source", "basis", "due", "returns_by", "breakable", "caution", "note")
 
 # What is hired goes back, and not before it is due.
 TOGETHER = (("basis", "due", "returns_by"),)

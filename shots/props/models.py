@@ -33,6 +33,12 @@ class Prop(Keyed):
     due = models.DateField("due", null=True, blank=True, help_text="When it must be in the studio.")
     returns_by = models.DateField("goes back", null=True, blank=True, help_text="For what is hired.")
     breakable = models.BooleanField("breakable", default=False)
+    caution = models.TextField(
+        "caution",
+        max_length=1000,
+        blank=True,
+        help_text="What here can hurt somebody, and what is done about it. Local codes and licensed practice decide.",
+    )
     note = models.TextField("note", max_length=2000, blank=True)
 
     class Meta:

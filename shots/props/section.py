@@ -32,6 +32,7 @@ TELLS = Words(
                 "due": fields.day("due"),
                 "returns_by": fields.day("goes back"),
                 "breakable": fields.yes_no("breakable"),
+                "caution": fields.text("caution"),
                 "note": fields.text("note"),
             },
             parents=lambda row: [Parent("shots", "", row["shot"])],
@@ -77,8 +78,9 @@ def _of(prop: Prop, url: str) -> Iterator[Finding]:
         says = f"{prop.name} in shot {prop.shot.number} has no {_listed(missing)}."
         yield Finding("worth-a-look", says, what, f"no {missing[0]}", _WHO, url, "prop-open")
     # What is marked as breakable says so on every list, beside the caution about glass and pottery.
-    caution = prop.note or ("breakable" if prop.breakable else "")
-    yield from cautions.missing(f"{prop.name} in shot {prop.shot.number} names", (prop.name,), caution, what, _WHO, url)
+    said = {"glass"} if prop.breakable else set[str]()
+    begins, texts = f"{prop.name} in shot {prop.shot.number} names", (prop.name, prop.note)
+    yield from cautions.missing(begins, texts, prop.caution, what, _WHO, url, said=said)
 
 
 def _listed(words: list[str]) -> str:

@@ -77,6 +77,13 @@ def test_passwords_and_codes_are_not_repeated(browser):
         assert (answer.status_code, "slow" in answer.text, "Send it again" in answer.text) == (403, False, False)
 
 
+def test_the_accounts_own_pages_lead_to_each_other_as_before(people, client):
+    """Asking for a code with another address signs out first, and goes on at the sign-in page."""
+    client.force_login(people.client.user)
+    answer = client.post(reverse("account_logout"), {"next": reverse("account_login")}, headers=BROWSER)
+    assert (answer.status_code, answer.headers["Location"]) == (302, reverse("account_login"))
+
+
 def test_files_are_named_and_have_to_be_chosen_anew(people, client):
     data = {"file": SimpleUploadedFile("bowl.jpg", b"x"), "note": "the second light"}
     answer = client.post(reverse("layouts:mockup", args=[people.campaign.key, "s"]), data, headers=BROWSER)

@@ -1,8 +1,12 @@
 """Protects that allergens and named hazards without a caution are found, and that plain words are not."""
 
+import json
+
 import pytest
 
 from portal.access import Role
+from portal.brief import placing, sections, telling
+from portal.models import Campaign
 from shots.food import readiness as food
 from shots.light import section as light
 from shots.light.models import Light
@@ -78,8 +82,32 @@ def test_a_hazard_that_food_props_or_light_name_without_a_caution_is_worth_a_loo
 @pytest.mark.django_db
 def test_with_a_caution_or_the_mark_of_a_breakable_thing_nothing_is_found(campaign, shot):
     HeroFoodFactory(shot=shot, allergens=[], handling="The stylist alone; extinguisher beside.", prep="Torch the sugar")
-    PropFactory(shot=shot, name="Carving knife", note="Points away; kept by the props stylist.")
+    PropFactory(shot=shot, name="Carving knife", caution="Points away; kept by the props stylist.")
     PropFactory(shot=shot, name="Tall glass", breakable=True)
-    Light.objects.create(shot=shot, key_light="Softbox on a boom", notes="Sandbagged, second fixing, checked daily.")
+    Light.objects.create(shot=shot, key_light="Softbox on a boom", caution="Sandbagged, second fixing, checked daily.")
     found = [*food.ready(campaign), *props.ready(campaign), *light.ready(campaign)]
     assert [one for one in found if one.kind == "hazard"] == []
+
+
+@pytest.mark.django_db
+def test_a_note_is_no_caution_and_breakable_tells_of_glass_alone(campaign, shot):
+    PropFactory(shot=shot, name="Knife with a glass handle", breakable=True, note="From the flea market.")
+    Light.objects.create(shot=shot, key_light="Softbox", notes="Hung from the ceiling if the stand is in the way.")
+    found = [*props.ready(campaign), *light.ready(campaign)]
+    assert [one.wants for one in found if one.kind == "hazard"] == ["blades, no caution", "rigging, no caution"]
+
+
+@pytest.mark.django_db
+def test_a_document_from_before_there_were_cautions_differs_in_what_was_edited_alone(campaign, shot):
+    row = PropFactory(shot=shot, name="Slate vase", caution="Heavy: two people carry it.")
+    now = {"shots": [{"id": shot.key, "number": 1, "title": "Bun"}], "props": props.assemble(campaign)}
+    old = json.loads(json.dumps(now))
+    del old["props"][0]["caution"]
+    words = {name: section.words for name, section in ((one.name, one) for one in sections.sections())}
+    assert placing.edited(old, now, words) == {}
+    (line,) = telling.tell(old, now, words)["props"]
+    assert (line.now, line.was) == ("Heavy: two people carry it.", "empty")
+    row.caution = ""
+    row.save()
+    now["props"] = props.assemble(Campaign.objects.get(pk=campaign.pk))
+    assert [line.kind for line in telling.tell(old, now, words)["props"]] == ["follows"]
