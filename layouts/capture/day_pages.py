@@ -32,6 +32,7 @@ def on_the_day(request: Any, shot: str) -> HttpResponse:
     if request.method == "POST":
         return _drop(request, found, form)
     context = day_showing.page(request.member, found, form)
+    overlay_source.need_drawn(request.member, context["source"])
     fragment, target = ("answer", "#answer") if request.GET.get("part") == "answer" else ("asked", "#asked")
     return show_or_wait(request, PAGE, context, fragment, target)
 

@@ -6,11 +6,13 @@ from django.utils import timezone
 from layouts.capture import overlay_orders, overlay_source
 from layouts.capture.overlay_models import SetOverlay
 from layouts.capture.overlay_orders import Options
+from layouts.capture.overlay_source import Source
 from portal import access
 from portal.access import May
 from portal.brief import documents
+from portal.brief.documents import Brief
 from portal.brief.draft import refuse
-from portal.models import Member, Work
+from portal.models import Campaign, Member, Work
 from portal.sealing import log
 from portal.work import actions as work
 from shots.models import Shot
@@ -29,10 +31,11 @@ def ask_overlays(by: Member, shot: str, options: Options) -> list[SetOverlay]:
     row = Shot.objects.select_for_update().get(key=shot, campaign=by.campaign_id)
     row.campaign = campaign = by.campaign
     found = overlay_source.source(campaign, row)
+    overlay_source.need_drawn(by, found)
     if found.plan is None:
         raise refuse("__all__", found.why)
     try:
-        orders = overlay_orders.orders(campaign, found, documents.current(campaign), options)
+        orders = overlay_orders.orders(campaign, found, _brief(campaign, found), options)
     except overlay_orders.TooMuch as wrong:
         raise refuse("size", str(wrong)) from wrong
     if not orders:
@@ -56,6 +59,11 @@ def ask_overlays(by: Member, shot: str, options: Options) -> list[SetOverlay]:
         stamp=orders[0]["stamp"],
     )  # fmt: skip
     return list(newest(row))
+
+
+def _brief(campaign: Campaign, found: Source) -> Brief:
+    """What the pictures are stamped with: what they are drawn from."""
+    return documents.of_version(found.version, campaign) if found.version else documents.draft_of(campaign)
 
 
 def newest(shot: Shot) -> list[SetOverlay]:

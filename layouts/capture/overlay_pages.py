@@ -90,4 +90,6 @@ def _shot(member: Member, key: str) -> Shot:
 
 
 def _context(member: Member, shot: Shot) -> dict[str, Any]:
-    return overlay_showing.page(member.campaign, shot)
+    context = overlay_showing.page(member.campaign, shot)
+    overlay_source.need_drawn(member, context["source"])
+    return context
