@@ -11,16 +11,21 @@ from layouts.capture import rows as reading
 from layouts.capture.models import CapturePlan
 from layouts.formats.models import Placement
 from portal.access import May
+from portal.brief.both import Read, Telling, refuse_if, settle, since
 from portal.brief.draft import open_draft, refuse
-from portal.models import Member
+from portal.models import LogEntry, Member
 from portal.sealing import log
 from shots.models import Shot
 
 PLANNING = ("margin", "enlargement", "hero_aspect", "dropped")
 LENS = ("sensor_mm", "hero_mm", "distance_mm", "focal_mm")
 SECTION = "capture"
+SETTLED = Telling(("capture.settled",))
+# A distance and a focal length give each other: of two people's numbers neither is put beside the other's.
+TOGETHER = (("distance_mm", "focal_mm"),)
 # How small the designer may let the hero be, as a share of its zone; 1 takes the agreement back.
 LEAST_SHARE = 0.5
+_PLANS = ("capture.accepted", "capture.settled")
 STALE = (
     "What this plan rests on has changed since the page was opened: a layout, a crop, the camera or a setting. "
     "Below is the plan as it is now; look at it and accept it again."
@@ -28,14 +33,18 @@ STALE = (
 
 
 @transaction.atomic
-def settle_capture(by: Member, shot: str, **fields: Any) -> CapturePlan:
+def settle_capture(by: Member, shot: str, *, read: Read = None, **fields: Any) -> CapturePlan:
     """Keep settings of a shot's plan, any of PLANNING and LENS; what was accepted stays as it is.
 
-    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist, ValidationError.
+    `read`: the settings as their editor had them. Raises PermissionDenied, BriefClosed, Shot.DoesNotExist,
+    ValidationError, and of these ChangedMeanwhile where somebody else changed the same ones.
     """
     campaign = open_draft(by, May.EDIT_CAMERA, SECTION, shot)
     row = _row(campaign.shots.get(key=shot))
-    was, now = _set(row, fields)
+    _need_known(fields)
+    stands = {name: getattr(row, name) for name in fields}
+    mine = settle(by, read, stands, fields, subject=f"shot/{shot}", telling=SETTLED, together=TOGETHER)
+    was, now = _set(row, mine)
     if now:
         row.save()
         log.append(by, "capture.settled", f"shot/{shot}", was=was, now=now)
@@ -43,11 +52,14 @@ def settle_capture(by: Member, shot: str, **fields: Any) -> CapturePlan:
 
 
 @transaction.atomic
-def agree_tolerance(by: Member, shot: str, *, placements: Iterable[str], down_to: float) -> CapturePlan:
+def agree_tolerance(
+    by: Member, shot: str, *, placements: Iterable[str], down_to: float, read: int | None = None
+) -> CapturePlan:
     """Let the hero be down to this share of its zone, 0.5 to 1, in these placements; 1 takes that back.
 
-    It changes the composition, so the layouts' own people say it. Raises PermissionDenied, BriefClosed,
-    Shot.DoesNotExist, Placement.DoesNotExist, ValidationError.
+    It changes the composition, so the layouts' own people say it. `read`: how long the log was when it was decided.
+    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist, Placement.DoesNotExist, ValidationError, and of these
+    TouchedMeanwhile where somebody else agreed otherwise about one of the placements since.
     """
     campaign = open_draft(by, May.UPLOAD_LAYOUTS, SECTION, shot)
     of = campaign.shots.get(key=shot)
@@ -60,6 +72,9 @@ def agree_tolerance(by: Member, shot: str, *, placements: Iterable[str], down_to
     changed = [key for key in keys if row.tolerances.get(key, {}).get("down_to", 1.0) != down_to]
     if not changed:
         return row
+    if read is not None:
+        others = since(by, read, ("capture.tolerance",), (f"shot/{shot}",))
+        refuse_if(by, [entry for entry in others if set(changed) & set(entry.payload["placements"])])
     agreed = {"down_to": down_to, "by": by.key, "name": str(by), "at": timezone.now().isoformat()}
     for key in changed:
         row.tolerances.pop(key, None)
@@ -71,11 +86,12 @@ def agree_tolerance(by: Member, shot: str, *, placements: Iterable[str], down_to
 
 
 @transaction.atomic
-def accept_capture(by: Member, shot: str, *, seen: str, **settings: Any) -> CapturePlan:
+def accept_capture(by: Member, shot: str, *, seen: str, read: int | None = None, **settings: Any) -> CapturePlan:
     """Accept the plan that these settings (PLANNING) give, and keep both; `seen` is the digest that the page showed.
 
-    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist; ValidationError where there is no plan to accept, where
-    it is not the one that was seen, or a setting is out of range.
+    `read`: how long the log was when the page was read. Raises PermissionDenied, BriefClosed, Shot.DoesNotExist;
+    ValidationError where there is no plan to accept, where it is not the one that was seen, or a setting is out of
+    range; of these TouchedMeanwhile where somebody else accepted another plan, or other settings, since.
     """
     campaign = open_draft(by, May.EDIT_CAMERA, SECTION, shot)
     of = campaign.shots.get(key=shot)
@@ -95,6 +111,8 @@ def accept_capture(by: Member, shot: str, *, seen: str, **settings: Any) -> Capt
     data = accepted.as_data(found, plan)
     if row.digest == seen and row.accepted == data and not now:
         return row  # a second click
+    if read is not None:
+        refuse_if(by, [entry for entry in since(by, read, _PLANS, (f"shot/{shot}",)) if _plans(entry)])
     row.accepted, row.digest, row.accepted_by, row.accepted_at = data, seen, by, timezone.now()
     row.save()
     log.append(
@@ -125,11 +143,19 @@ def _levers(row: CapturePlan) -> dict[str, Any]:
     }
 
 
+def _plans(entry: LogEntry) -> bool:
+    """Whether an entry says of another plan: one that was accepted, or a setting that plans are made with."""
+    return entry.act == "capture.accepted" or bool(set(entry.payload["now"]) & set(PLANNING))
+
+
+def _need_known(fields: Iterable[str]) -> None:
+    if unknown := set(fields) - {*PLANNING, *LENS}:
+        raise TypeError(f"not to be changed here: {sorted(unknown)}")
+
+
 def _set(row: CapturePlan, fields: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
     """Set and check fields; what was and what is now, of those that differ. Does not save."""
-    allowed = (*PLANNING, *LENS)
-    if unknown := set(fields) - set(allowed):
-        raise TypeError(f"not to be changed here: {sorted(unknown)}")
+    _need_known(fields)
     was = {name: getattr(row, name) for name in fields}
     for name, value in fields.items():
         setattr(row, name, sorted(set(value)) if name == "dropped" else value)

@@ -1,5 +1,6 @@
 """Pages of the capture plan: of all shots, and of one with what would change it. What is tried is not kept."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -17,6 +18,8 @@ from layouts.capture.trying import Trial, tried
 from layouts.formats.models import Placement
 from portal import access
 from portal.access import May
+from portal.brief.both import TouchedMeanwhile
+from portal.brief.both_forms import carrying, length_of, sent
 from portal.brief.draft import closed_because
 from portal.pages import page, show
 from shots.models import Shot
@@ -67,11 +70,14 @@ def accept(request: Any, shot: str) -> HttpResponse:
                 request.member,
                 shot,
                 seen=request.POST.get("seen", ""),
+                read=length_of(request.POST),
                 margin=settings.margin,
                 enlargement=settings.enlargement,
                 hero_aspect=settings.hero_aspect,
                 dropped=list(settings.dropped),
             )
+        except TouchedMeanwhile as touched:
+            return _plan(request, queries.of_shot(_shot(request, shot)), request.POST, told=touched.told)
         except ValidationError as refused:
             return _plan(request, queries.of_shot(found), request.POST, wrong=" ".join(refused.messages))
         messages.success(request, "The plan is accepted and part of the brief.")
@@ -83,14 +89,13 @@ def accept(request: Any, shot: str) -> HttpResponse:
 def settle(request: Any, shot: str) -> HttpResponse:
     """Keep the lens's numbers."""
     kept = queries.of_shot(_shot(request, shot))
-    form = LensForm(request.POST)
-    if form.is_valid():
-        try:
-            actions.settle_capture(request.member, shot, **form.cleaned_data)
-        except ValidationError as refused:
-            form.add_error(None, refused)
-        else:
-            return redirect(reverse("layouts:capture", args=[request.member.campaign.key, shot]) + "#lens")
+    done, form = sent(
+        request.POST,
+        lambda data: _lens(queries.of_shot(_shot(request, shot)), data),
+        lambda form, read: actions.settle_capture(request.member, shot, read=read, **form.cleaned_data),
+    )
+    if done:
+        return redirect(reverse("layouts:capture", args=[request.member.campaign.key, shot]) + "#lens")
     return _plan(request, kept, QueryDict(), lens=form)
 
 
@@ -102,7 +107,11 @@ def allow(request: Any, shot: str) -> HttpResponse:
     if form.is_valid():
         keys = queries.placements_of(kept.rows, form.cleaned_data["formats"])
         try:
-            actions.agree_tolerance(request.member, shot, placements=keys, down_to=form.cleaned_data["down_to"])
+            down_to, read = form.cleaned_data["down_to"], length_of(request.POST)
+            actions.agree_tolerance(request.member, shot, placements=keys, down_to=down_to, read=read)
+        except TouchedMeanwhile as touched:
+            form.add_error(None, [*touched.told, "Send yours again if it is to stand instead."])
+            kept = queries.of_shot(_shot(request, shot))
         except ValidationError as refused:
             form.add_error(None, refused)
         except Placement.DoesNotExist as none:
@@ -119,12 +128,17 @@ def _shot(request: Any, shot: str) -> Shot:
         raise Http404 from none
 
 
-def _plan(request: Any, kept: Drawn, data: QueryDict, *, wrong: str = "", **forms: Any) -> HttpResponse:
+def _plan(
+    request: Any, kept: Drawn, data: QueryDict, *, wrong: str = "", told: Sequence[str] = (), **forms: Any
+) -> HttpResponse:
+    """The page; `told`: what others accepted while this was tried."""
+    if told or forms:
+        request.member.campaign.refresh_from_db(fields=["log_length"])
     trial = tried(kept, data)
     waits = not queries.at_once(trial.drawn)
     context = _context(request, trial) | _forms(kept, forms)
-    context |= {"wrong": wrong, "waits": waits, "changes": [] if waits else trial.changes()}
-    refused = wrong or trial.form.errors or any(given.errors for given in forms.values())
+    context |= {"wrong": wrong, "told": told, "read": _read(request, data), "waits": waits, "changes": [] if waits else trial.changes()}
+    refused = wrong or told or trial.form.errors or any(given.errors for given in forms.values())
     return show(request, PLAN, context, fragment="plan", status=422 if refused else 200)
 
 
@@ -153,6 +167,17 @@ def _paper(request: Any, shot: Shot) -> str:
 
 
 def _forms(kept: Drawn, given: dict[str, Any]) -> dict[str, Any]:
-    numbers = {name: getattr(kept.lens, name) for name in actions.LENS}
     allow = AllowForm(formats=queries.formats(kept.rows), initial={"down_to": "0.9"}, auto_id="allow_%s")
-    return {"lens": given.get("lens") or LensForm(initial=numbers), "allow": given.get("allow") or allow}
+    return {"lens": given.get("lens") or _lens(kept, None), "allow": given.get("allow") or allow}
+
+
+def _lens(kept: Drawn, data: Any) -> Any:
+    """The form of the lens as it stands."""
+    numbers = {name: getattr(kept.lens, name) for name in actions.LENS}
+    return carrying(LensForm(data, initial=numbers), numbers)
+
+
+def _read(request: Any, tries: QueryDict) -> str:
+    """How long the log was when the whole page was read: what is tried after that replaces a part of it alone."""
+    length = tries.get("read", "")
+    return length if length.isascii() and length.isdigit() else str(request.member.campaign.log_length)
