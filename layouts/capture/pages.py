@@ -137,7 +137,13 @@ def _plan(
     trial = tried(kept, data)
     waits = not queries.at_once(trial.drawn)
     context = _context(request, trial) | _forms(kept, forms)
-    context |= {"wrong": wrong, "told": told, "read": _read(request, data), "waits": waits, "changes": [] if waits else trial.changes()}
+    context |= {
+        "wrong": wrong,
+        "told": told,
+        "read": _read(request, data),
+        "waits": waits,
+        "changes": [] if waits else trial.changes(),
+    }
     refused = wrong or told or trial.form.errors or any(given.errors for given in forms.values())
     return show(request, PLAN, context, fragment="plan", status=422 if refused else 200)
 

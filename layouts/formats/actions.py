@@ -96,10 +96,10 @@ def edit_format(by: Member, format: str, *, read: Read = None, **fields: Any) ->
 
 
 @transaction.atomic
-def move_format(by: Member, format: str, *, up: bool) -> None:
+def move_format(by: Member, format: str, *, up: bool, once: str = "") -> None:
     """Swap a format with the one before it (or behind it); at the end of the list nothing happens.
 
-    Raises PermissionDenied, BriefClosed, Format.DoesNotExist.
+    A form sent again (`once`) moves nothing. Raises PermissionDenied, BriefClosed, Format.DoesNotExist.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "formats")
     order = list(campaign.formats.all())
@@ -107,13 +107,15 @@ def move_format(by: Member, format: str, *, up: bool) -> None:
     if here is None:
         raise Format.DoesNotExist
     there = here - 1 if up else here + 1
+    if forms.done(by, once):
+        return
     if not 0 <= there < len(order):
         return
     order[here], order[there] = order[there], order[here]
     for position, row in enumerate(order, start=1):
         row.position = position
     Format.objects.bulk_update(order, ["position"])
-    log.append(by, "format.moved", f"format/{format}", was=here + 1, now=there + 1)
+    log.append(by, "format.moved", f"format/{format}", was=here + 1, now=there + 1, **forms.mark(once))
 
 
 @transaction.atomic

@@ -107,7 +107,7 @@ def format(request: Any, format: str) -> HttpResponse:
 @page(May.EDIT_SHOTS, "POST")
 def move_format(request: Any, format: str) -> HttpResponse:
     try:
-        actions.move_format(request.member, format, up=request.POST.get("way") != "down")
+        actions.move_format(request.member, format, up=request.POST.get("way") != "down", once=once.digest_of(request))
     except Format.DoesNotExist as none:
         raise Http404 from none
     return redirect("layouts:formats", request.member.campaign.key)

@@ -106,17 +106,18 @@ def set_aside(by: Member, incoming: str) -> Incoming:
 
 
 @transaction.atomic
-def make_current(by: Member, layout: str) -> Layout:
+def make_current(by: Member, layout: str, *, once: str = "") -> Layout:
     """Let an older revision stand again: it becomes a new revision, and the others stay.
 
-    Raises PermissionDenied, BriefClosed, Layout.DoesNotExist.
+    A form sent again (`once`) makes no other. Raises PermissionDenied, BriefClosed, Layout.DoesNotExist.
     """
     chosen = _open_layout(by, layout)
-    if chosen.current:
+    if chosen.current or forms.done(by, once):
         return chosen
     made = _revise(by, chosen.placement, chosen.file, chosen.name, window=chosen.window)
     subject = f"placement/{chosen.placement.key}"
-    log.append(by, "layout.stands-again", subject, of=chosen.revision, revision=made.revision, sha256=made.file.sha256)
+    told: dict[str, Any] = {"of": chosen.revision, "revision": made.revision, "sha256": made.file.sha256}
+    log.append(by, "layout.stands-again", subject, **told, **forms.mark(once))
     return made
 
 

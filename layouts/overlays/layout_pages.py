@@ -107,7 +107,7 @@ def window(request: Any, layout: str) -> HttpResponse:
 def current(request: Any, layout: str) -> HttpResponse:
     """Let an older revision stand again."""
     row = _row(request, layout)
-    actions.make_current(request.member, layout)
+    actions.make_current(request.member, layout, once=once.digest_of(request))
     return redirect("layouts:layout", request.member.campaign.key, row.placement.key)
 
 

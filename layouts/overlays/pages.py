@@ -4,12 +4,14 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from layouts.formats.models import Placement
+from layouts.formats.queries import words
 from layouts.overlays import actions, looking, queries
 from layouts.overlays.models import Incoming, Layout
 from portal import access
@@ -25,6 +27,7 @@ from portal.site.sentences import Clause, count, told
 NEWER = ("layout.sent", "layout.stands-again")
 LAYOUTS = "layouts/overlays/layouts.html"
 PLACE = "layouts/overlays/place.html"
+_PLACED = ("layout__placement__shot", "layout__placement__format")
 CHOOSE = "Choose a placement that is wanted, or put the file aside."
 
 
@@ -82,6 +85,8 @@ def send(request: Any) -> HttpResponse:
 def answer(request: Any, incoming: str) -> HttpResponse:
     """Place a file that was asked about, or put it aside ("none of these")."""
     choice = _choice(request)
+    if away := _dealt_with(request, incoming, Incoming.State.ASKED):
+        return away
     if not choice:
         return _layouts(request, wrong={incoming: CHOOSE}, status=422)
     try:
@@ -109,6 +114,8 @@ def _choice(request: Any) -> str:
 def place(request: Any, incoming: str) -> HttpResponse:
     """Give a file that was put aside a placement after all."""
     campaign = request.member.campaign
+    if request.method == "POST" and (away := _dealt_with(request, incoming, Incoming.State.ASIDE)):
+        return away
     rows = queries.incoming(campaign, Incoming.State.ASIDE).exclude(file=None)
     row = get_object_or_404(rows, key=incoming)
     context = {
@@ -131,11 +138,24 @@ def place(request: Any, incoming: str) -> HttpResponse:
 @page(May.UPLOAD_LAYOUTS, "POST")
 def aside(request: Any, incoming: str) -> HttpResponse:
     """Take a refused file off the list."""
+    if away := _dealt_with(request, incoming, Incoming.State.ASKED, Incoming.State.REFUSED):
+        return away
     try:
         actions.set_aside(request.member, incoming)
     except Incoming.DoesNotExist as none:
         raise Http404 from none
     return redirect("layouts:layouts", request.member.campaign.key)
+
+
+def _dealt_with(request: Any, incoming: str, *waits: str) -> HttpResponse | None:
+    """Where a file waits for this no longer, the way back with what became of it: a second click, or somebody else."""
+    campaign = request.member.campaign
+    row = campaign.incoming.exclude(state__in=waits).select_related(*_PLACED).filter(key=incoming).first()
+    if row is None:
+        return None
+    became = f"is with {words(row.layout.placement)}" if row.layout else f"is {row.get_state_display()}"
+    messages.info(request, f"{row.name} {became}.")
+    return redirect("layouts:layouts", campaign.key)
 
 
 @page(May.READ_DRAFT)

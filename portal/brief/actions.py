@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from portal import access
 from portal.access import May, Role
+from portal.brief import once as forms
 from portal.brief import reading, sections
 from portal.brief.both import Read, Telling, settle
 from portal.brief.draft import BriefClosed, forward_closed_because, hold, need_open, open_draft
@@ -39,10 +40,13 @@ TERMS = (
 
 
 @transaction.atomic
-def start_campaign(by: User, *, role: str = Role.AGENCY, may_sign: bool = False, **terms: Any) -> Member:
+def start_campaign(
+    by: User, *, role: str = Role.AGENCY, may_sign: bool = False, once: str = "", **terms: Any
+) -> Member:
     """Start a campaign; the person who starts it is its first member, whom this returns.
 
-    Raises PermissionDenied unless the account may start campaigns; ValidationError.
+    A form sent again (`once`) gives the place in the campaign that it started. Raises PermissionDenied unless the
+    account may start campaigns; ValidationError.
     """
     if not by.starts_campaigns:
         raise PermissionDenied("Your account may not start campaigns. Ask whoever keeps this portal.")
@@ -50,13 +54,24 @@ def start_campaign(by: User, *, role: str = Role.AGENCY, may_sign: bool = False,
         raise ValidationError(
             {"role": "A campaign is started by an agency producer, a shoot producer or a photographer."}
         )
+    User.objects.select_for_update().get(pk=by.pk)  # two halves of a double click come one after the other
+    if known := started_by(by, once):
+        return known
     campaign = Campaign(**terms)
     campaign.full_clean(exclude=["standing", "open_version", "locked_version"])
     campaign.save()
     member = Member.objects.create(campaign=campaign, user=by, role=role, may_sign=may_sign, started=True)
     told: dict[str, Any] = {"title": campaign.title, "code": campaign.code, "account": account_digest(member)}
-    log.append(member, "campaign.started", f"campaign/{campaign.key}", **told)
+    log.append(member, "campaign.started", f"campaign/{campaign.key}", **told, **forms.mark(once))
     return member
+
+
+def started_by(by: User, once: str) -> Member | None:
+    """The place in the campaign that this form, sent by the same person, has started already."""
+    if not once:
+        return None
+    begun: Member | None = Member.objects.filter(user=by, started=True, campaign__log__payload__once=once).first()
+    return begun
 
 
 @transaction.atomic

@@ -86,7 +86,11 @@ def _both(data: QueryDict, make: Make, changed: ChangedMeanwhile) -> Any:
 def _taken(post: QueryDict, make: Make) -> QueryDict:
     """What was sent, with what stands in the fields where theirs is to stay."""
     taken = {name.removeprefix(KEEP) for name in post if name.startswith(KEEP) and post[name] == "theirs"}
-    return _over(post, make(None), taken) if taken else post
+    if not taken:
+        return post
+    fresh = make(None)
+    prefix = fresh.add_prefix("")
+    return _over(post, fresh, {name.removeprefix(prefix) for name in taken})
 
 
 def _over(data: QueryDict, fresh: Any, names: Iterable[str]) -> QueryDict:
@@ -98,7 +102,7 @@ def _over(data: QueryDict, fresh: Any, names: Iterable[str]) -> QueryDict:
     belongs: Mapping[str, str] = getattr(fresh, "belongs", {})
     for name in fresh.fields:
         if belongs.get(name, name) in names:
-            changed.setlist(name, _as_sent(fresh[name]))
+            changed.setlist(fresh.add_prefix(name), _as_sent(fresh[name]))
     return changed
 
 

@@ -1,6 +1,5 @@
 """Forms of changes: raising one, deciding, withdrawing."""
 
-import secrets
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -86,7 +85,6 @@ class RaiseForm(forms.Form):
     retouching = _text("Retouching", "retouching", "What it adds there, or saves.", required=False)
     plates = _text("Plates", "plates", "Extra captures that the retoucher needs for it.", required=False)
     lists = _text("Lists", "lists", "What is to be bought, hired or cooked otherwise.", required=False)
-    sent_as = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def __init__(
         self,
@@ -97,7 +95,7 @@ class RaiseForm(forms.Form):
         money: bool,
         ticked: Collection[str] = (),
     ) -> None:
-        super().__init__(data, initial={"sent_as": secrets.token_urlsafe(18), "opens": list(ticked)})
+        super().__init__(data, initial={"opens": list(ticked)})
         self._offers, self._shots = list(offers), list(shots)
         if not money:
             for name in _MONEY:

@@ -12,6 +12,7 @@ from django.shortcuts import redirect
 
 from portal import access
 from portal.access import May
+from portal.brief import once
 from portal.brief.draft import BriefClosed, held
 from portal.changes import actions, pivot_queries, places, queries, wording
 from portal.changes.forms import AcceptForm, RaiseForm, RefuseForm, WithdrawForm
@@ -98,7 +99,7 @@ def raise_change(request: CampaignRequest) -> HttpResponse:
     form = RaiseForm(request.POST, **offered)
     if form.is_valid():
         try:
-            made = actions.raise_change(request.member, **form.told)
+            made = actions.raise_change(request.member, **form.told, sent_as=once.digest_of(request))
         except ValidationError as refused:
             form.add_error(None, refused)
         else:

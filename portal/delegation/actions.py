@@ -10,6 +10,7 @@ from django.utils.timezone import localdate
 
 from portal import access
 from portal.access import May
+from portal.brief import once as forms
 from portal.brief.draft import refuse
 from portal.brief.models import Campaign
 from portal.delegation import queries, wording
@@ -21,10 +22,11 @@ _AHEAD = timedelta(days=366)
 
 
 @transaction.atomic
-def delegate(by: Member, *, to: str, first_day: date, last_day: date) -> Delegation:
+def delegate(by: Member, *, to: str, first_day: date, last_day: date, once: str = "") -> Delegation:
     """Ask the member with the key `to` to sign for `by` on these days, both included.
 
-    While a version is out, too: who signs has not changed, only whose hand does it. The same words twice make one.
+    While a version is out, too: who signs has not changed, only whose hand does it. The same words twice make one,
+    and a form sent again (`once`) gives the one it made, also where that has been ended since.
     Raises PermissionDenied; ValidationError for days that cannot be, for somebody who cannot be asked, and where one
     would sign for somebody who signs for a third.
     """
@@ -34,6 +36,8 @@ def delegate(by: Member, *, to: str, first_day: date, last_day: date) -> Delegat
     if signer is None:
         raise PermissionDenied("You are no longer in this campaign.")
     access.need(signer, May.SIGN_OFF)
+    if entries := forms.done(signer, once):
+        return Delegation.objects.select_related("delegate__user").get(key=forms.key(entries[0]), campaign=campaign)
     other = campaign.members.active().select_related("user").filter(key=to).first()
     if other is None or not access.may_stand_in(signer, other):
         raise refuse("to", "Choose somebody of your own side who is in the campaign.")
@@ -53,7 +57,9 @@ def delegate(by: Member, *, to: str, first_day: date, last_day: date) -> Delegat
     )
     days: dict[str, Any] = {"first_day": first_day.isoformat(), "last_day": last_day.isoformat()}
     subject = f"delegation/{made.key}"
-    log.append(signer, "signing.delegated", subject, name=str(other.user), delegate=other.key, **days)
+    log.append(
+        signer, "signing.delegated", subject, name=str(other.user), delegate=other.key, **days, **forms.mark(once)
+    )
     return made
 
 

@@ -9,6 +9,7 @@ from django.shortcuts import redirect
 from django.utils.timezone import localdate
 
 from portal.access import May
+from portal.brief import once
 from portal.delegation import actions, queries, wording
 from portal.delegation.forms import DelegateForm
 from portal.delegation.models import Delegation
@@ -29,7 +30,7 @@ def delegate(request: CampaignRequest) -> HttpResponse:
     form = DelegateForm(request.member, request.POST)
     if form.is_valid():
         try:
-            made = actions.delegate(request.member, **form.cleaned_data)
+            made = actions.delegate(request.member, **form.cleaned_data, once=once.digest_of(request))
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:

@@ -11,6 +11,7 @@ from django.utils import timezone
 from portal import access
 from portal.access import May, Role
 from portal.brief import once as forms
+from portal.brief.both import Read, Telling, refuse_if, settle, since
 from portal.brief.draft import BriefClosed, closed_because
 from portal.brief.models import Campaign
 from portal.delegation import actions as delegation
@@ -23,6 +24,7 @@ from portal.sealing import log
 
 SIGNERS = "Who signs is part of the brief. "
 _PAUSE = timedelta(minutes=1)
+CHANGED = Telling(("member.changed",))
 
 
 class InvitationEnded(Exception):
@@ -55,22 +57,32 @@ def invite(
 
 
 @transaction.atomic
-def resend(by: Member, key: str) -> Invitation:
-    """Send an invitation again; its days begin anew and its link stays. Raises PermissionDenied, ValidationError."""
+def resend(by: Member, key: str, *, once: str = "") -> Invitation:
+    """Send an invitation again; its days begin anew and its link stays. A form sent again (`once`) sends nothing.
+
+    Raises PermissionDenied, ValidationError, Invitation.DoesNotExist.
+    """
     invitation = _unanswered(by, key)
+    if forms.done(by, once):
+        return invitation
     if timezone.now() - invitation.sent_at < _PAUSE and not invitation.mail_failed:
         raise ValidationError(f"The invitation to {invitation.email} went out less than a minute ago. Wait a little.")
     invitation.sent_at = timezone.now()
     invitation.save(update_fields=["sent_at"])
-    log.append(by, "invitation.resent", f"invitation/{invitation.key}", name=invitation.name)
+    log.append(by, "invitation.resent", f"invitation/{invitation.key}", name=invitation.name, **forms.mark(once))
     _write_to(invitation)
     return invitation
 
 
 @transaction.atomic
 def withdraw(by: Member, key: str) -> Invitation:
-    """Take an invitation back: its link stops working. Raises PermissionDenied, Invitation.DoesNotExist."""
-    invitation = _unanswered(by, key)
+    """Take an invitation back: its link stops working. Withdrawn twice, it is once.
+
+    Raises PermissionDenied, Invitation.DoesNotExist.
+    """
+    invitation = _unanswered(by, key, withdrawn=True)
+    if invitation.withdrawn_at:
+        return invitation
     invitation.withdrawn_at = timezone.now()
     invitation.save(update_fields=["withdrawn_at"])
     log.append(by, "invitation.withdrawn", f"invitation/{invitation.key}", name=invitation.name)
@@ -78,16 +90,22 @@ def withdraw(by: Member, key: str) -> Invitation:
 
 
 @transaction.atomic
-def change_member(by: Member, key: str, *, role: str, may_sign: bool = False) -> Member:
-    """Change what somebody does in the campaign, and whether they may sign.
+def change_member(by: Member, key: str, *, role: str, may_sign: bool = False, read: Read = None) -> Member:
+    """Change what somebody does in the campaign, and whether they may sign; `read`: both as the editor had them.
 
-    Raises PermissionDenied, BriefClosed for a signer, ValidationError, Member.DoesNotExist.
+    Raises PermissionDenied, BriefClosed for a signer, Member.DoesNotExist, ValidationError, and of these
+    ChangedMeanwhile where somebody else changed either.
     """
     campaign = _hold(by)
     member = campaign.members.active().select_related("user").get(key=key)
     _need_side(by, member.role)
     _need_side(by, role)
     may_sign = _signing(role, may_sign)
+    stands = {"role": member.role, "may_sign": member.may_sign}
+    asked = {"role": str(role), "may_sign": may_sign}
+    mine = settle(by, read, stands, asked, subject=f"member/{key}", telling=CHANGED, together=(("role", "may_sign"),))
+    if not mine:
+        return member
     becomes = Member(role=role, may_sign=may_sign, started=member.started)
     was = {"role": member.role, "may_sign": member.may_sign}
     now = {"role": str(role), "may_sign": may_sign}
@@ -105,16 +123,19 @@ def change_member(by: Member, key: str, *, role: str, may_sign: bool = False) ->
 
 
 @transaction.atomic
-def remove_member(by: Member, key: str) -> Member:
+def remove_member(by: Member, key: str, *, read: int | None = None) -> Member:
     """End somebody's part in the campaign; what they wrote and signed stays.
 
-    Raises PermissionDenied, BriefClosed when a version waits for their signature, ValidationError for the last who
-    may invite, Member.DoesNotExist. After the lock a signer can be removed: access must always be revocable, and what
-    was signed is not altered by it.
+    `read`: how long the log was when it was decided. After the lock a signer can be removed: access must always be
+    revocable, and what was signed is not altered by it. Raises PermissionDenied, BriefClosed when a version waits for
+    their signature, Member.DoesNotExist, ValidationError for the last who may invite, and of these TouchedMeanwhile
+    where somebody else has given them another part since.
     """
     campaign = _hold(by)
     member = campaign.members.active().select_related("user").get(key=key)
     _need_side(by, member.role)
+    if read is not None:
+        refuse_if(by, since(by, read, CHANGED.acts, (f"member/{key}",)))
     if campaign.open_version_id and _signs(member.role, member.may_sign):
         _signers_may_change(campaign)
     _someone_still_invites(campaign, member, None)
@@ -253,9 +274,11 @@ def _refuse_those_known(campaign: Campaign, addresses: set[str]) -> None:
         raise ValidationError({"people": wrong})
 
 
-def _unanswered(by: Member, key: str) -> Invitation:
+def _unanswered(by: Member, key: str, *, withdrawn: bool = False) -> Invitation:
+    """An invitation that nobody has accepted, its campaign held; `withdrawn`: also one that was taken back."""
     campaign = _hold(by)
-    invitation = campaign.invitations.get(key=key, accepted_at=None, withdrawn_at=None)
+    unanswered = campaign.invitations.filter(accepted_at=None)
+    invitation: Invitation = (unanswered if withdrawn else unanswered.filter(withdrawn_at=None)).get(key=key)
     if invitation.invited_by_id != by.pk:
         _need_side(by, invitation.role)
     return invitation

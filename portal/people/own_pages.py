@@ -15,7 +15,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
-from portal.brief.actions import start_campaign
+from portal.brief import once
+from portal.brief.actions import start_campaign, started_by
 from portal.brief.draft import BriefClosed
 from portal.people import accounts, actions, queries
 from portal.people.forms import JoinForm, MeForm, StartForm
@@ -44,10 +45,12 @@ def home(request: Any) -> HttpResponse:
 def start(request: Any) -> HttpResponse:
     if not request.user.starts_campaigns:
         raise PermissionDenied("Your account may not start campaigns. Ask whoever keeps this portal.")
+    if known := started_by(request.user, once.digest_of(request)):
+        return redirect("portal:people", known.campaign.key)  # a second click, whose code is taken by the first
     form = StartForm(request.POST or None, initial={"role": "agency", "languages": ["en-GB"], "may_sign": False})
     if form.is_valid():
         try:
-            member = start_campaign(request.user, **form.cleaned_data)
+            member = start_campaign(request.user, **form.cleaned_data, once=once.digest_of(request))
         except ValidationError as refusal:
             form.add_error(None, refusal)
         else:

@@ -11,6 +11,8 @@ from django.shortcuts import redirect
 from portal import access
 from portal.access import May, Side
 from portal.brief import once
+from portal.brief.both import TouchedMeanwhile
+from portal.brief.both_forms import carrying, length_of, read_of, sent
 from portal.brief.draft import BriefClosed, closed_because
 from portal.delegation import queries as delegation
 from portal.delegation.wording import day
@@ -22,6 +24,7 @@ from portal.people.waiting import people_say
 from portal.site.sentences import joined
 
 PEOPLE = "portal/people/people.html"
+REMOVE = "portal/people/remove.html"
 _NOBODY = {
     Side.CLIENT: "Nobody yet. The shoot producer or the photographer invites them.",
     Side.AGENCY: "Nobody yet.",
@@ -39,21 +42,23 @@ def invite(request: CampaignRequest) -> HttpResponse:
     form = InviteForm(request.member, request.POST)
     if form.is_valid():
         try:
-            sent = actions.invite(request.member, **form.cleaned_data, once=once.digest_of(request))
+            invited = actions.invite(request.member, **form.cleaned_data, once=once.digest_of(request))
         except ValidationError as refusal:
             form.add_error(None, refusal)
         except BriefClosed as closed:
             form.add_error("may_sign", str(closed))
         else:
-            failed = [mail.email for mail in Invitation.objects.filter(pk__in=[s.pk for s in sent], mail_failed=True)]
-            _tell(request, [invitation.email for invitation in sent if invitation.email not in failed], failed)
+            failed = [
+                mail.email for mail in Invitation.objects.filter(pk__in=[one.pk for one in invited], mail_failed=True)
+            ]
+            _tell(request, [invitation.email for invitation in invited if invitation.email not in failed], failed)
             return _back(request)
     return _people(request, form=form, status=422)
 
 
 @page(May.INVITE_OWN_SIDE, "POST")
 def resend(request: CampaignRequest, key: str) -> HttpResponse:
-    invitation = _try(request, lambda: actions.resend(request.member, key))
+    invitation = _try(request, lambda: actions.resend(request.member, key, once=once.digest_of(request)))
     if isinstance(invitation, HttpResponse):
         return invitation
     invitation.refresh_from_db()
@@ -73,18 +78,21 @@ def withdraw(request: CampaignRequest, key: str) -> HttpResponse:
 
 @page(May.INVITE_OWN_SIDE, "POST")
 def change(request: CampaignRequest, key: str) -> HttpResponse:
-    member = _member(request, key)
-    form = SeatForm(request.member, member, request.POST)
-    if not form.is_valid():
-        return _people(request, seats={key: form}, status=422)
+    def make(data: Any) -> SeatForm:
+        return SeatForm(request.member, _member(request, key), data)
+
     try:
-        member = actions.change_member(request.member, key, **form.cleaned_data)
-    except ValidationError as refusal:
-        form.add_error(None, refusal)
-        return _people(request, seats={key: form}, status=422)
+        member, form = sent(
+            request.POST,
+            make,
+            lambda form, read: actions.change_member(request.member, key, read=read, **form.cleaned_data),
+        )
     except BriefClosed as closed:
+        form = carrying(make(request.POST), read_of(request.POST))
         form.add_error(None, str(closed))
         return _people(request, seats={key: form}, status=409)
+    if member is None:
+        return _people(request, seats={key: form}, status=422)
     messages.success(request, f"{member.user} is now {member.get_role_display().lower()} in this campaign.")
     return _back(request)
 
@@ -92,12 +100,17 @@ def change(request: CampaignRequest, key: str) -> HttpResponse:
 @page(May.INVITE_OWN_SIDE, "GET", "HEAD", "POST")
 def remove(request: CampaignRequest, key: str) -> HttpResponse:
     """Ask once, then remove: it cannot be taken back, only invited anew."""
+    if request.method == "POST" and once.removed(request.member.campaign, key):
+        return _back(request)
     member = _member(request, key)
+    context = {"person": member, "says": f"Remove {member.user} from the campaign?"}
     if request.method != "POST":
-        return show(
-            request, "portal/people/remove.html", {"person": member, "says": f"Remove {member.user} from the campaign?"}
-        )
-    removed = _try(request, lambda: actions.remove_member(request.member, key))
+        return show(request, REMOVE, context)
+    try:
+        removed = _try(request, lambda: actions.remove_member(request.member, key, read=length_of(request.POST)))
+    except TouchedMeanwhile as touched:
+        request.member.campaign.refresh_from_db(fields=["log_length"])
+        return show(request, REMOVE, context | {"told": touched.told}, status=422)
     if isinstance(removed, HttpResponse):
         return removed
     messages.success(request, f"{member.user} is no longer in this campaign.")
@@ -142,9 +155,14 @@ def _side(
     for person in (one for one in here if one.side == side):
         form = None
         if actions.decides_about(by, person.role):
-            form = seats.get(person.key) or SeatForm(by, person)
+            form = seats.get(person.key) or _seat(by, person)
         rows.append({"person": person, "form": form, "note": notes.get(person.pk, "")})
     return {"name": side, "label": side.label, "rows": rows, "nobody": _NOBODY[side]}
+
+
+def _seat(by: Member, person: Member) -> SeatForm:
+    form: SeatForm = carrying(SeatForm(by, person), {"role": person.role, "may_sign": person.may_sign})
+    return form
 
 
 def _try(request: CampaignRequest, act: Callable[[], Any]) -> Any:
@@ -153,6 +171,8 @@ def _try(request: CampaignRequest, act: Callable[[], Any]) -> Any:
         return act()
     except (Member.DoesNotExist, Invitation.DoesNotExist) as none:
         raise Http404 from none
+    except TouchedMeanwhile:
+        raise  # whoever asked shows what the others did
     except ValidationError as refusal:
         sentence, status = " ".join(refusal.messages), 422
     except BriefClosed as closed:

@@ -8,6 +8,7 @@ from django.urls import reverse
 from django.utils.text import capfirst
 
 from portal.access import May
+from portal.brief import once
 from portal.pages import CampaignRequest, page, show, wants_part
 from portal.site.sentences import Clause, count, sentence, told
 from portal.talk import actions, queries, subjects
@@ -28,7 +29,7 @@ def thread(request: CampaignRequest, kind: str, key: str) -> HttpResponse:
         if not form.is_valid():
             return _show(request, kind, key, subject, form=form, status=422)
         told = {name: form.cleaned_data[name] for name in ("text", "audience", "pin")}
-        written = actions.comment(request.member, kind=kind, key=key, **told)
+        written = actions.comment(request.member, kind=kind, key=key, once=once.digest_of(request), **told)
         if not wants_part(request):
             return _to(request, written)
         form = CommentForm(request.member, prefix_id=f"{kind}_{key}")
@@ -41,7 +42,9 @@ def answer(request: CampaignRequest, comment: str) -> HttpResponse:
     first = _first(request, comment)
     form = AnswerForm(request.POST, auto_id=f"id_{first.key}_%s")
     if form.is_valid():
-        written = actions.answer(request.member, first.key, text=form.cleaned_data["text"])
+        written = actions.answer(
+            request.member, first.key, text=form.cleaned_data["text"], once=once.digest_of(request)
+        )
         return _after(request, first, written)
     kind, _, key = first.subject.partition("/")
     subject = subjects.many(request.member.campaign, [first.subject]).get(first.subject)

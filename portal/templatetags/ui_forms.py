@@ -138,12 +138,27 @@ def link_button(label: str, url: str, kind: str = "quiet") -> SafeString:
 
 @register.inclusion_tag(HERE + "post_button.html", takes_context=True)
 def post_button(
-    context: Any, label: str, url: str, kind: str = "quiet", name: str = "", value: str = "", target: str = ""
+    context: Any,
+    label: str,
+    url: str,
+    kind: str = "quiet",
+    name: str = "",
+    value: str = "",
+    target: str = "",
+    single: bool = False,
+    long: bool = False,
+    read: str | None = None,
 ) -> dict[str, Any]:
-    """A form that is one button: `{% post_button "Resolve" url kind="plain" %}`. `target`: where htmx swaps."""
+    """A form that is one button: `{% post_button "Resolve" url kind="plain" %}`. `target`: where htmx swaps.
+
+    `single`, `long`: it carries what `only_once` and `as_long` write. `read`: the mark of what it was drawn from.
+    """
+    carried = (only_once() if single else SafeString("")) + (as_long(context) if long else SafeString(""))
+    if read is not None:
+        carried += format_html('<input type="hidden" name="read" value="{}">', read)
     return {
         "token": context.get("csrf_token"), "label": label, "url": url, "kind": _kind(kind),
-        "name": name, "value": value, "target": target,
+        "name": name, "value": value, "target": target, "carried": carried,
     }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from portal.access import May
+from portal.brief import once as forms
 from portal.brief import sections
 from portal.brief.draft import open_draft
 from portal.brief.models import Campaign
@@ -19,19 +20,22 @@ LONGEST = 2000  # a model's text field is not checked for its length
 
 
 @transaction.atomic
-def give(by: Member, finding: str, *, typed_name: str, reason: str) -> Waiver:
+def give(by: Member, finding: str, *, typed_name: str, reason: str, once: str = "") -> Waiver:
     """Waive what must be fixed: `finding` is the key of what the signer read. Given twice, it is one waiver.
 
-    Raises PermissionDenied, BriefClosed; ValidationError without a name and a reason, where it is not found as it was
-    read, where it can never be waived, and where somebody else has waived it.
+    A form sent again (`once`) gives the waiver that it made, also where that was taken back since. Raises
+    PermissionDenied, BriefClosed; ValidationError without a name and a reason, where it is not found as it was read,
+    where it can never be waived, and where it is waived already, by somebody else or in other words.
     """
     campaign = open_draft(by, May.SIGN_OFF, "waivers")
     _need_words(typed_name, reason)
+    if made := forms.done(by, once):
+        return Waiver.objects.get(key=forms.key(made[0]), campaign=campaign)
     known = Waiver.objects.filter(campaign=campaign, finding=finding, withdrawn_at=None).first()
-    if known and known.given_by_id == by.pk:
+    if known and _same(known, by, typed_name, reason):
         return known
     if known:
-        raise ValidationError(f"{known.typed_name} has waived this already.")
+        raise ValidationError(_already(known, by))
     here = _found(campaign, finding)
     waiver = Waiver(
         campaign=campaign,
@@ -47,7 +51,7 @@ def give(by: Member, finding: str, *, typed_name: str, reason: str) -> Waiver:
     )
     waiver.full_clean(exclude=["campaign", "given_by"])
     waiver.save()
-    log.append(by, "waiver.given", f"waiver/{waiver.key}", **as_logged(waiver))
+    log.append(by, "waiver.given", f"waiver/{waiver.key}", **as_logged(waiver), **forms.mark(once))
     return waiver
 
 
@@ -77,6 +81,15 @@ def as_logged(waiver: Waiver) -> dict[str, Any]:
         "name": waiver.typed_name,
         "role": waiver.given_role,
     }
+
+
+def _same(known: Waiver, by: Member, typed_name: str, reason: str) -> bool:
+    return (known.given_by_id, known.typed_name, known.reason) == (by.pk, typed_name.strip(), reason.strip())
+
+
+def _already(known: Waiver, by: Member) -> str:
+    who = "You have" if known.given_by_id == by.pk else f"{known.typed_name} has"
+    return f"{who} waived this already: “{known.reason}” Take that back first if it is to say something else."
 
 
 def _need_words(typed_name: str, reason: str) -> None:

@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 
 from portal import access
 from portal.access import May
-from portal.brief import reading, sections
+from portal.brief import once, reading, sections
 from portal.brief.draft import closed_because
 from portal.brief.models import Campaign
 from portal.brief.sections import Finding
@@ -68,7 +68,7 @@ def waive(request: CampaignRequest, finding: str) -> HttpResponse:
 def _given(request: CampaignRequest, form: WaiveForm) -> bool:
     told: dict[str, Any] = dict(form.cleaned_data)
     try:
-        actions.give(request.member, told.pop("finding"), **told)
+        actions.give(request.member, told.pop("finding"), **told, once=once.digest_of(request))
     except ValidationError as refused:
         form.add_error(None, refused)
         return False

@@ -10,6 +10,8 @@ from django.shortcuts import redirect
 
 from portal import access
 from portal.access import May
+from portal.brief import once
+from portal.brief.both_forms import length_of
 from portal.brief.campaign_section import people
 from portal.brief.draft import BriefClosed, closed_because
 from portal.models import Member
@@ -37,7 +39,11 @@ def answer(request: CampaignRequest, role: str) -> HttpResponse:
         raise Http404
     kind = request.POST.get("answer", "")
     if kind == RoleAnswer.Answer.OPEN:
-        return _done(request, lambda: actions.take_back(request.member, role), f"The role of {_name(seat)} is open.")
+        return _done(
+            request,
+            lambda: actions.take_back(request.member, role, read=request.POST.get("read")),
+            f"The role of {_name(seat)} is open.",
+        )
     form_of = next((form for form in FORMS if form.answer == kind), FORMS[0])
     form = form_of(seat, seats, people(request.member.campaign), request.POST)
     if form.is_valid():
@@ -63,7 +69,7 @@ def add_role(request: CampaignRequest) -> HttpResponse:
     form = RoleForm(request.POST)
     if form.is_valid():
         try:
-            row = actions.add_role(request.member, **form.cleaned_data)
+            row = actions.add_role(request.member, **form.cleaned_data, once=once.digest_of(request))
         except ValidationError as refusal:
             form.add_error(None, refusal)
         except BriefClosed as closed:
@@ -78,7 +84,11 @@ def add_role(request: CampaignRequest) -> HttpResponse:
 @page(May.EDIT_DAYS, "POST")
 def remove_role(request: CampaignRequest, role: str) -> HttpResponse:
     """Take out a role that was added."""
-    return _done(request, lambda: actions.remove_role(request.member, role), "The role is no longer in the list.")
+    says = "The role is no longer in the list."
+    if once.removed(request.member.campaign, role):
+        messages.success(request, says)
+        return _back(request)
+    return _done(request, lambda: actions.remove_role(request.member, role, read=length_of(request.POST)), says)
 
 
 def _done(request: CampaignRequest, act: Callable[[], Any], says: str) -> HttpResponse:
@@ -87,6 +97,7 @@ def _done(request: CampaignRequest, act: Callable[[], Any], says: str) -> HttpRe
     except RoleAnswer.DoesNotExist as none:
         raise Http404 from none
     except ValidationError as refusal:
+        request.member.campaign.refresh_from_db(fields=["log_length"])
         messages.error(request, " ".join(refusal.messages))
         return _page(request, status=422)
     except BriefClosed as closed:

@@ -56,23 +56,23 @@ def edit_shot(by: Member, shot: str, *, read: Read = None, **texts: str) -> Shot
 
 
 @transaction.atomic
-def move_shot(by: Member, shot: str, *, up: bool) -> Shot:
+def move_shot(by: Member, shot: str, *, up: bool, once: str = "") -> Shot:
     """Let a shot change places, and so numbers, with the one before it (`up`) or behind it; at an end it stays.
 
-    Raises PermissionDenied, BriefClosed, Shot.DoesNotExist.
+    A form sent again (`once`) moves nothing. Raises PermissionDenied, BriefClosed, Shot.DoesNotExist.
     """
     campaign = open_draft(by, May.EDIT_SHOTS, "shots")
     row = campaign.shots.get(key=shot)
     others = campaign.shots.order_by("-number" if up else "number")
     other = others.filter(**{"number__lt" if up else "number__gt": row.number}).first()
-    if other is None:
+    if other is None or forms.done(by, once):
         return row
     was, to = row.number, other.number
     # Numbers are unique at every step: one waits at 0, which no shot has.
     for moved, number in ((row, 0), (other, was), (row, to)):
         moved.number = number
         moved.save(update_fields=["number"])
-    log.append(by, "shot.moved", f"shot/{row.key}", was=was, now=to, other=f"shot/{other.key}")
+    log.append(by, "shot.moved", f"shot/{row.key}", was=was, now=to, other=f"shot/{other.key}", **forms.mark(once))
     return row
 
 

@@ -87,7 +87,7 @@ def edit(request: CampaignRequest, shot: str) -> HttpResponse:
 def move(request: CampaignRequest, shot: str) -> HttpResponse:
     """One place up or down; the button that was pressed keeps the focus by its id."""
     with or_404():
-        actions.move_shot(request.member, shot, up=request.POST.get("to") == "up")
+        actions.move_shot(request.member, shot, up=request.POST.get("to") == "up", once=once.digest_of(request))
     return SeeOther(reverse("shots:shots", args=[request.member.campaign.key]) + f"#shot-{shot}")
 
 

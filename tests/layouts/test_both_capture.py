@@ -42,7 +42,6 @@ def row(shot):
     return CapturePlan.objects.get(shot=shot)
 
 
-
 def test_numbers_of_the_lens_that_two_keep_at_once(sign_in, scene):
     photographer, shot, ida, _ = scene
     client, at = sign_in(photographer), address(shot, "settle-capture")

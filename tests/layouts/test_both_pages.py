@@ -268,3 +268,11 @@ def test_formats_sent_twice_are_ordered_once(sign_in, ordered, by):
         ).status_code
         == 422
     )
+
+
+def test_a_format_is_moved_once_by_one_click(sign_in, ordered):
+    client = sign_in(ordered)
+    last = list(ordered.campaign.formats.all())[-1]
+    form = filled(client.get(url(ordered, "formats/")), f"{last.key}/move/") | {"way": "up"}
+    assert [client.post(url(ordered, f"formats/{last.key}/move/"), form).status_code for _ in range(2)] == [302, 302]
+    assert LogEntry.objects.filter(act="format.moved").count() == 1

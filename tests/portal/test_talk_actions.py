@@ -108,9 +108,9 @@ def test_a_comment_has_something_to_say_and_an_end(people, text):
     assert not Comment.objects.exists()
 
 
-def test_a_double_click_is_one_comment_and_the_same_words_elsewhere_are_two(people):
-    assert say(people.client) == say(people.client)
-    say(people.stylist)
+def test_a_form_sent_twice_is_one_comment_and_the_same_words_of_another_form_are_two(people):
+    assert say(people.client, once="a form") == say(people.client, once="a form")
+    say(people.stylist, once="a form")
     say(people.client, audience=Audience.BUYING)
     assert Comment.objects.count() == 3
     assert Notice.objects.values("sequence").distinct().count() == 3

@@ -184,7 +184,9 @@ def test_what_can_never_be_waived_stays_in_the_way(people, finds):
 def test_a_double_click_is_one_waiver_and_a_second_signer_is_told(people, finds):
     finds(finding())
     first = give(people.client, finding())
-    assert give(people.client, finding(), reason="Again") == first
+    assert give(people.client, finding()) == first
+    with pytest.raises(ValidationError, match=f"You have waived this already: “{WHY}”"):
+        give(people.client, finding(), reason="Again")
     with pytest.raises(ValidationError, match="Ben Lee has waived this already"):
         give(people.photographer, finding(), name="Ida")
     assert (Waiver.objects.count(), LogEntry.objects.filter(act="waiver.given").count()) == (1, 1)

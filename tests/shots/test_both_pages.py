@@ -14,7 +14,7 @@ from shots.light import actions as light_actions
 from shots.models import HeroFood, Prop, Shot
 from shots.props import actions as prop_actions
 from shots.shot import actions as shot_actions
-from tests.factories import MemberFactory
+from tests.factories import MemberFactory, ShotFactory
 from tests.filled import filled
 
 HX = {"HX-Request": "true"}
@@ -276,3 +276,15 @@ def test_a_form_sent_twice_makes_one_thing(sign_in, producer, campaign, shot, na
     client.post(url, filled(client.get(url)) | typed)
     client.post(url, form | {"title": "Another", "name": "Another"})
     assert made.objects.count() == before + 3
+
+
+def test_a_shot_is_moved_once_by_one_click(sign_in, producer, campaign):
+    moved = [ShotFactory(campaign=campaign, number=number) for number in (1, 2, 3)][2]
+    client, page = sign_in(producer), at("shots", campaign)
+    form = filled(client.get(page), f"{moved.key}/move/") | {"to": "up"}
+    assert [client.post(at("move", campaign, moved.key), form).status_code for _ in range(2)] == [303, 303]
+    moved.refresh_from_db()
+    assert moved.number == 2
+    client.post(at("move", campaign, moved.key), filled(client.get(page), f"{moved.key}/move/") | {"to": "up"})
+    moved.refresh_from_db()
+    assert moved.number == 1

@@ -1,6 +1,7 @@
 """Protects role answers: every role of the job is named, covered by another or agreed as not needed before the lock."""
 
 import json
+import re
 
 import pytest
 from django.core.exceptions import PermissionDenied, ValidationError
@@ -14,6 +15,7 @@ from portal.models import LogEntry, Member
 from shots.models import RoleAnswer
 from shots.roles import actions, queries, section
 from tests.factories import CampaignFactory, MemberFactory, answer_roles, member_of
+from tests.filled import filled
 from tests.portal.conftest import again
 
 TELEPHONE = "+44 1632 960 123"  # of a range kept for fiction
@@ -229,6 +231,39 @@ def test_the_second_of_two_is_shown_what_the_first_answered_and_overwrites_nothi
     ].value()
     assert browser.post(url, mine | {"read": again_read}).status_code == 302
     assert seat(campaign, "retoucher").answer == "not-needed"
+
+
+def test_an_answer_sent_twice_is_one_and_a_double_click_is_no_quarrel(campaign, producer, sign_in):
+    browser, url = sign_in(producer), reverse("shots:answer-role", args=[campaign.key, "retoucher"])
+    form = filled(browser.get(reverse("shots:roles", args=[campaign.key])), "retoucher/", "contact")
+    mine = form | {"name": "Nel Okafor", "contact": TELEPHONE}
+    assert [browser.post(url, mine).status_code for _ in range(2)] == [302, 302]
+    assert LogEntry.objects.filter(act="role.answered").count() == 1
+
+
+def test_an_answer_is_not_taken_back_unread(campaign, producer, sign_in):
+    actions.name_person(producer, "retoucher", name="Nel Okafor", contact=TELEPHONE)
+    browser, url = sign_in(producer), reverse("shots:answer-role", args=[campaign.key, "retoucher"])
+    forms = browser.get(reverse("shots:roles", args=[campaign.key])).text.split('value="open"')[0]
+    read = {"answer": "open", "read": re.findall(r'name="read" value="(\w*)"', forms)[-1]}
+    other = member_of(campaign, Role.PHOTOGRAPHER)
+    actions.not_needed(other, "retoucher", agreed_by="Mia Brandt", reason="As shot.")
+    assert browser.post(url, read).status_code == 422
+    assert seat(campaign, "retoucher").answer == "not-needed"
+
+
+def test_a_role_is_added_and_taken_out_once_and_not_while_others_answer_it(campaign, producer, sign_in):
+    browser, page = sign_in(producer), reverse("shots:roles", args=[campaign.key])
+    add = filled(browser.get(page), "roles/add/") | {"title": "Medic"}
+    assert [browser.post(f"{page}add/", add).status_code for _ in range(2)] == [302, 302]
+    medic = seat(campaign, "Medic")
+    out = filled(browser.get(page), f"{medic.id}/remove/")
+    actions.name_person(member_of(campaign, Role.PHOTOGRAPHER), medic.id, name="Nel Okafor", contact=TELEPHONE)
+    asked = browser.post(f"{page}{medic.id}/remove/", out)
+    assert asked.status_code == 422
+    out = filled(asked, f"{medic.id}/remove/")
+    assert [browser.post(f"{page}{medic.id}/remove/", out).status_code for _ in range(2)] == [302, 302]
+    assert LogEntry.objects.filter(act="role.removed").count() == 1
 
 
 def test_who_may_only_read_gets_no_form(campaign, producer, sign_in):
