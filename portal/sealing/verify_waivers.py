@@ -1,17 +1,27 @@
 """Proving waivers against the log, both ways: what was waived, by whom, why, and whether it was taken back."""
 
+from typing import Any
+
+from portal.brief import once
 from portal.brief.models import Campaign
 from portal.sealing.against_log import Fact, Kept, Step, by
+from portal.sealing.models import LogEntry
 from portal.sealing.proof import Proof
 from portal.waivers.actions import as_logged
 from portal.waivers.models import Waiver
+
+
+def _told(entry: LogEntry) -> dict[str, Any]:
+    """All that the entry tells but which form it came by."""
+    return {word: value for word, value in entry.payload.items() if word != once.FIELD}
+
 
 _GIVEN = Step[Waiver](
     acts=("waiver.given",),
     at=lambda row: row.given_at,
     facts=(
         by(lambda row: row.given_by.key, "it was given by somebody else, as the log has it"),
-        Fact(as_logged, lambda entry: entry.payload, "it does not say what the log has"),
+        Fact(as_logged, _told, "it does not say what the log has"),
     ),
 )
 _TAKEN_BACK = Step[Waiver](

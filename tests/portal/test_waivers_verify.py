@@ -19,7 +19,8 @@ def waived(people, finds):
     finds(finding(), finding(says="Another."))
     back = actions.give(again(people.client), finding(says="Another.").key, typed_name="Ben Lee", reason=WHY)
     actions.take_back(again(people.photographer), back.key)
-    return actions.give(again(people.client), finding().key, typed_name="Ben Lee", reason=WHY)
+    # As from a page: with the word of its form.
+    return actions.give(again(people.client), finding().key, typed_name="Ben Lee", reason=WHY, once="a-form")
 
 
 def breaks(campaign):
