@@ -76,7 +76,7 @@ def test_a_double_click_on_the_order_of_a_format(campaign, person, at_once):
 def test_a_double_click_on_a_comment(campaign, person, at_once):
     browser = person(Role.AGENCY)
     url = reverse("portal:thread", args=[campaign.key, "campaign", campaign.key])
-    typed = {"text": "Warmer, please.", "audience": "everyone"}
+    typed = filled(browser.get(url), url, "text") | {"text": "Warmer, please.", "audience": "everyone"}
     assert [answer.status_code for answer in at_once([lambda: browser.post(url, typed)] * 2)] == [302, 302]
     assert Comment.objects.count() == 1
 

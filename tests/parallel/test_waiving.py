@@ -25,7 +25,7 @@ def test_two_signers_at_once_give_one_waiver_and_the_second_is_told(campaign, pe
     answers = at_once([waive(client), waive(photographer)])
     assert sorted(answer.status_code for answer in answers) == [302, 422]
     refused = next(answer for answer in answers if answer.status_code == 422)
-    assert f"{Waiver.objects.get().typed_name} has waived this already." in refused.text
+    assert f"{Waiver.objects.get().typed_name} has waived this already: “Agreed.”" in refused.text
     assert LogEntry.objects.filter(act="waiver.given").count() == 1
 
 
