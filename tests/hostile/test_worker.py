@@ -88,9 +88,28 @@ def shown(site):
         return json.loads(there.execute(asked).fetchone()[0])["layout"]
 
 
+def stop_with_empty_hands(site):
+    """Stop the worker at a moment when it holds nothing of the database, which whoever sends a file must write to."""
+
+    def stopped():
+        os.killpg(site.worker.pid, signal.SIGSTOP)
+        database = f"{site.env['BRIEFLOCK_DATA']}/brieflock.sqlite3"
+        try:
+            with closing(sqlite3.connect(database, timeout=0.2, isolation_level=None)) as there:
+                there.execute("PRAGMA journal_mode=WAL")
+                there.execute("BEGIN IMMEDIATE")
+                there.execute("ROLLBACK")
+        except sqlite3.OperationalError:
+            os.killpg(site.worker.pid, signal.SIGCONT)
+            return False
+        return True
+
+    wait_for(stopped, "a moment without the database in the worker's hand", 60)
+
+
 def met_at_work(site, make):
     """Send a file, and stop the worker's child while it has hold of it; the child's process."""
-    os.killpg(site.worker.pid, signal.SIGSTOP)
+    stop_with_empty_hands(site)
     make()
     deadline = time.monotonic() + 60
     while time.monotonic() < deadline:
