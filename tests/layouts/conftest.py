@@ -2,10 +2,13 @@
 
 import pytest
 
+from layouts.capture import actions as capture_actions
+from layouts.capture import asking
 from layouts.formats import actions
 from layouts.models import Placement
 from portal.access import Role
 from tests.factories import CampaignFactory, ShotFactory, member_of
+from tests.layouts.capture_rows import example_1
 
 FORMATS = [
     ("48-sheet", 6096, 3048, 1440, 720, ["48sheet"]),
@@ -55,3 +58,11 @@ def place(ordered):
         )
 
     return found
+
+
+@pytest.fixture
+def accepted():
+    """The worked example's shot with its plan accepted."""
+    photographer, shot = example_1()
+    capture_actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
+    return photographer, shot

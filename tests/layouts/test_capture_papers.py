@@ -16,14 +16,6 @@ from tests.layouts.capture_rows import example_1, needs
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def accepted():
-    """The worked example's shot with its plan accepted."""
-    photographer, shot = example_1()
-    actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
-    return photographer, shot
-
-
 def sheet_of(shot):
     return papers.sheet(shot.campaign, documents.draft_of(shot.campaign), shot.key)
 

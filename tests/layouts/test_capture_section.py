@@ -17,14 +17,6 @@ from tests.layouts.capture_rows import CROPS, example_1, needs
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def accepted():
-    """The worked example's shot with its plan accepted."""
-    photographer, shot = example_1()
-    actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
-    return photographer, shot
-
-
 def found(shot):
     return [(one.level, one.kind) for one in ready(shot.campaign)]
 
