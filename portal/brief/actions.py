@@ -70,7 +70,9 @@ def started_by(by: User, once: str) -> Member | None:
     """The place in the campaign that this form, sent by the same person, has started already."""
     if not once:
         return None
-    begun: Member | None = Member.objects.filter(user=by, started=True, campaign__log__payload__once=once).first()
+    # A log begins with it: one entry a campaign is looked at, found by the log's own index.
+    first = {"campaign__log__sequence": 1, "campaign__log__payload__once": once}
+    begun: Member | None = Member.objects.filter(user=by, started=True, **first).first()
     return begun
 
 
