@@ -8,6 +8,7 @@ and ratios are looked at before anything is unpacked.
 import hashlib
 import json
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterable, Iterator
@@ -25,6 +26,18 @@ _CHUNK = 1 << 20
 _MANIFEST_BYTES = 256 << 20
 # What text unfolds to at most; below a MiB a ratio says nothing.
 _RATIO, _SMALL = 100, 1 << 20
+# What zipfile raises for a flipped bit in a directory, a header, a checksum or a deflated stream.
+_SPOILT = (
+    zipfile.BadZipFile,
+    zlib.error,
+    struct.error,
+    EOFError,
+    NotImplementedError,
+    RuntimeError,
+    OverflowError,
+    OSError,
+    ValueError,
+)
 
 
 class Damaged(ValueError):
@@ -101,9 +114,10 @@ class Reader:
     """
 
     def __init__(self, path: Path) -> None:
+        path.open("rb").close()  # a file that cannot be read at all is no damage of an archive
         try:
             self._zip = zipfile.ZipFile(path)
-        except zipfile.BadZipFile as wrong:
+        except _SPOILT as wrong:
             raise Damaged("This is no archive of a campaign, or its end is missing.") from wrong
         try:
             self._check(path)
@@ -193,16 +207,7 @@ class Reader:
             with self._zip.open(name) as entry:
                 while chunk := entry.read(_CHUNK):
                     yield chunk
-        # What a flipped bit can make of a header, a checksum or a deflated stream.
-        except (
-            zipfile.BadZipFile,
-            zlib.error,
-            EOFError,
-            NotImplementedError,
-            RuntimeError,
-            OSError,
-            ValueError,
-        ) as wrong:
+        except _SPOILT as wrong:
             raise Damaged(f"The entry {name} is damaged.") from wrong
 
 

@@ -41,6 +41,23 @@ def test_every_flipped_bit_is_found(small):
             archive.Reader(bad)
 
 
+def test_every_flipped_byte_of_the_directory_is_found(small):
+    """One bit in each of its bytes, the end record and the seal too, and the bits that say a later kind of ZIP."""
+    data = small.read_bytes()
+    bad = small.with_name("flipped.zip")
+    with zipfile.ZipFile(small) as opened:
+        directory = opened.start_dir
+    places = [(at, 1 << (at % 8)) for at in range(directory, len(data))]
+    # Byte 6 of an entry there: the version that is needed to unpack it.
+    places += [(directory + 6, 1 << bit) for bit in range(8)] + [(directory + 9, 1 << bit) for bit in range(8)]
+    for at, bit in places:
+        flipped = bytearray(data)
+        flipped[at] ^= bit
+        bad.write_bytes(flipped)
+        with pytest.raises(archive.Damaged):
+            archive.Reader(bad)
+
+
 def test_the_entry_that_a_bit_was_flipped_in_is_named(small):
     data = bytearray(small.read_bytes())
     with zipfile.ZipFile(small) as opened:
