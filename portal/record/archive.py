@@ -32,8 +32,7 @@ _SPOILT = (
     zlib.error,
     struct.error,
     EOFError,
-    NotImplementedError,
-    RuntimeError,
+    RuntimeError,  # a later kind of ZIP and an encrypted entry too
     OverflowError,
     OSError,
     ValueError,
