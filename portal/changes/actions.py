@@ -14,8 +14,9 @@ from portal import access
 from portal.access import May
 from portal.brief.draft import BriefClosed, hold, refuse
 from portal.brief.models import Campaign, Version
-from portal.changes import places
+from portal.changes import places, presence
 from portal.changes.models import Change
+from portal.changes.presence import Present
 from portal.changes.proof import plain, proof_of
 from portal.files.models import StoredFile
 from portal.people.models import Member
@@ -25,7 +26,8 @@ EFFECTS = ("hours_low", "hours_likely", "hours_high", "money", "currency", "reto
 _AMOUNTS = ("hours_low", "hours_likely", "hours_high", "money")
 # A model's text field is not checked for its length.
 LONGEST = {"what": 1000, "why": 2000, "decided_why": 2000, "retouching": 1000, "plates": 1000, "lists": 1000}
-_MOST_PRESENT = 40
+_MOST_GUESTS = 40
+_LONGEST_NAME = 120
 AWAY = "decided away from the set"
 
 
@@ -68,7 +70,8 @@ def record_pivot(
     *,
     what: str,
     present: Sequence[str],
-    agrees_name: str,
+    guests: Sequence[str] = (),
+    agrees: str,
     photo: StoredFile | None,
     opens: Iterable[Sequence[str]],
     sent_as: str,
@@ -76,23 +79,23 @@ def record_pivot(
 ) -> Change:
     """Record a change that was made on set. It counts once a signer accepts it: in this act where it is theirs.
 
-    `present`: names of who was there. `agrees_name`: the signer among them who agrees, "" for nobody. `photo`: a
-    picture that is kept, or none. `happened_at`: when it was done, which may be before it could be sent. `sent_as`: the
-    device's token; what comes again with it answers as the first time. Raises PermissionDenied, BriefClosed unless the
-    brief is locked, ValidationError.
+    `present`: keys of the members who were there. `guests`: names of who else was. `agrees`: key of the signer who was
+    there and agrees, "" for nobody. `photo`: a picture that is kept, or none. `happened_at`: when it was done, which
+    may be before it could be sent. `sent_as`: the device's token; what comes again with it answers as the first time.
+    Raises PermissionDenied, BriefClosed unless the brief is locked, ValidationError.
     """
     campaign = hold(by, May.RAISE_CHANGE)
     if twin := _twin(by, campaign, sent_as):
         return twin
     change = _begun(by, campaign, Change.Kind.PIVOT, what, opens, sent_as)
     change.asked_by = str(by.user)
-    names = [" ".join(str(name).split())[:120] for name in present]
-    change.present = list(dict.fromkeys(name for name in names if name))[:_MOST_PRESENT]
-    change.agrees_name = " ".join(agrees_name.split())
+    people = _present(campaign, present, guests, agrees)
+    change.present = presence.kept(people)
+    change.agrees_name = next((one.name for one in people if one.agrees), "")
     change.happened_at = min(happened_at, timezone.now())
     change.photo = photo
     made = _raised(by, change)
-    if access.may(by, May.DECIDE_CHANGE) and _same_name(change.agrees_name, str(by.user)):
+    if agrees == by.key:
         _decide(by, made, Change.State.ACCEPTED, change.agrees_name, "")
     return made
 
@@ -171,6 +174,22 @@ def _begun(
     )
 
 
+def _present(campaign: Campaign, keys: Sequence[str], guests: Sequence[str], agrees: str) -> list[Present]:
+    """Who was there, whoever agrees among them; members by key, for two may have one name."""
+    wanted = list(dict.fromkeys([*keys, *([agrees] if agrees else [])]))
+    here = campaign.members.active().select_related("user").filter(key__in=wanted)
+    found = {member.key: member for member in here}
+    if agrees and not (agrees in found and access.may(found[agrees], May.DECIDE_CHANGE)):
+        raise refuse("agrees", "Who was chosen can no longer sign. Choose again who agrees.")
+    if len(found) < len(wanted):
+        raise refuse("present", "Somebody ticked is no longer in the campaign. Write their name instead.")
+    typed = presence.typed(guests)
+    if len(typed) > _MOST_GUESTS or any(len(name) > _LONGEST_NAME for name in typed):
+        raise refuse("guests", f"At most {_MOST_GUESTS} names, each of {_LONGEST_NAME} characters at most.")
+    members = [Present(str(found[key].user), key, agrees=key == agrees) for key in wanted]
+    return [*members, *(Present(name, "") for name in typed)]
+
+
 def not_locked(campaign: Campaign) -> str:
     """Why no change can be raised on a brief that is not locked."""
     if campaign.open_version_id:
@@ -212,6 +231,11 @@ def _raised(by: Member, change: Change) -> Change:
         if len(getattr(change, name)) > most:
             raise refuse(name, f"That is too long: {most} characters at most.")
     change.save()
+    on_set: dict[str, Any] = {}
+    if change.kind == Change.Kind.PIVOT:
+        # For the sentence alone: by keys they are in the proof.
+        there = {"present": presence.names(change.present), "guests": presence.guests(change.present)}
+        on_set = there | {"agrees": change.agrees_name}
     log.append(
         by,
         "change.raised",
@@ -226,6 +250,7 @@ def _raised(by: Member, change: Change) -> Change:
         hours=[plain(hours) for hours in (change.hours_low, change.hours_likely, change.hours_high)],
         # Money stays out of the log, which more people read: its place in the digest proves it.
         proof=proof_of(change),
+        **on_set,
     )
     return change
 
@@ -281,13 +306,8 @@ def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None
 
 
 def was_there(member: Member, pivot: Change) -> bool:
-    """Whether this member raised the pivot or is named among those who were present, by their account's name."""
-    name = str(member.user)
-    return pivot.raised_by_id == member.pk or any(_same_name(one, name) for one in pivot.present)
-
-
-def _same_name(one: str, other: str) -> bool:
-    return bool(one) and one.casefold().split() == other.casefold().split()
+    """Whether this member raised the pivot or is among those who were present."""
+    return pivot.raised_by_id == member.pk or presence.was_there(pivot.present, member.key, str(member.user))
 
 
 def cite(version: Version) -> None:

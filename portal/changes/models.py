@@ -66,6 +66,7 @@ class Change(Keyed):
     # A pivot that was accepted by a signer who was not there.
     decided_away = models.BooleanField("decided away from the set", default=False)
 
+    # As portal/changes/presence.py reads it.
     present = models.JSONField("who was present", default=list, blank=True)
     agrees_name = models.CharField("signer present who agrees", max_length=120, blank=True)
     photo = models.ForeignKey(StoredFile, models.PROTECT, null=True, blank=True, related_name="+")

@@ -14,7 +14,7 @@ from portal import access
 from portal.access import May
 from portal.brief import once
 from portal.brief.draft import BriefClosed, held
-from portal.changes import actions, pivot_queries, places, queries, wording
+from portal.changes import actions, pivot_queries, places, presence, queries, wording
 from portal.changes.forms import AcceptForm, RaiseForm, RefuseForm, WithdrawForm
 from portal.changes.models import Change
 from portal.pages import CampaignRequest, page, show
@@ -52,6 +52,7 @@ def _story(row: Change, money: bool, photos: dict[int, Any]) -> dict[str, Any]:
         "decided": wording.decided(row),
         "decision": wording.decision(row),
         "became": wording.became(row),
+        "with_whom": wording.with_whom(presence.names(row.present), presence.guests(row.present)),
         "photo": photos.get(row.pk),
     }
 

@@ -69,7 +69,6 @@ class PivotForm(forms.Form):
     def __init__(self, by: Member, here: OnSet, data: Any = None, files: Any = None, **more: Any) -> None:
         super().__init__(data, files, auto_id="on_set_%s", **more)
         self.by, self.here = by, here
-        self._names = {one.key: str(one.user) for one in here.people}
         choices = {
             "present": [(one.key, str(one.user)) for one in here.people],
             "agrees": [(one.key, _agrees(one, by)) for one in here.signers] + [(NOBODY, "No signer is here")],
@@ -112,15 +111,13 @@ class PivotForm(forms.Form):
     def told(self) -> dict[str, Any]:
         """What the act takes."""
         data = self.cleaned_data
-        agrees = self._names.get(data["agrees"], "")
-        names = [self._names[key] for key in data["present"]]
-        names += [" ".join(name.split()) for name in re.split(r"[,;\n]", data["others"])]
         section = next((one.section for one in self.here.about if one.word == data["about"]), "")
         return {
             "photo": data["photo"],
             "what": data["what"],
-            "present": list(dict.fromkeys(name for name in [*names, agrees] if name)),
-            "agrees_name": agrees,
+            "present": data["present"],
+            "guests": re.split(r"[,;\n]", data["others"]),
+            "agrees": "" if data["agrees"] == NOBODY else data["agrees"],
             "opens": [[section, data["shot"]]] if section else [],
             "sent_as": data["sent_as"],
             "happened_at": data["happened_at"],

@@ -138,7 +138,7 @@ def _refused(request: CampaignRequest, form: PivotForm) -> HttpResponse:
 
 def _put(form: PivotForm, refusal: ValidationError) -> None:
     """A refusal of the act, beside its field where the form has that."""
-    named = {"file": "photo", "agrees_name": "agrees", "opens": "shot"}
+    named = {"file": "photo", "guests": "others", "opens": "shot"}
     found = refusal.message_dict if hasattr(refusal, "error_dict") else {"": refusal.messages}
     for name, errors in found.items():
         field = named.get(name, name)

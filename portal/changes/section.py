@@ -8,7 +8,7 @@ from portal.brief import fields, reading, sections
 from portal.brief.fields import Field, Thing, Words
 from portal.brief.models import Campaign
 from portal.brief.sections import Picture, Section
-from portal.changes import queries
+from portal.changes import presence, queries, wording
 from portal.changes.models import Change
 from portal.changes.proof import plain
 from portal.changes.subject import find
@@ -26,8 +26,8 @@ def _hours(label: str) -> Field:
 
 
 def said_hours(hours: str | None) -> str:
-    """ "1.5 h" of "1.50"."""
-    return fields.EMPTY if hours is None else f"{hours.rstrip('0').rstrip('.')} h"
+    """ "1.5 h" of "1.50"; "not said"."""
+    return "not said" if hours is None else f"{hours.rstrip('0').rstrip('.')} h"
 
 
 TELLS = Words(
@@ -55,6 +55,7 @@ TELLS = Words(
                 "opens": fields.text("opens"),
                 "happened_at": fields.day("done on"),
                 "present": fields.several("present"),
+                "guests": fields.several("guests present"),
                 "sha256": Field(
                     "photo",
                     lambda sha256, _: "a photo" if sha256 else fields.EMPTY,
@@ -121,7 +122,8 @@ def _row(change: Change) -> dict[str, Any]:
         "lists": change.lists,
         "opens": change.opens_words,
         "happened_at": _time(change.happened_at),
-        "present": change.present,
+        "present": presence.names(change.present),
+        "guests": presence.guests(change.present),
         "sha256": change.photo.sha256 if change.photo else None,
     }
 
@@ -151,7 +153,7 @@ def register() -> None:
     )
     words.register(
         {
-            "change.raised": "{who} raised change {number}, asked by {asked_by}: {what}",
+            "change.raised": wording.raised,
             "change.accepted": "{who} accepted change {number}{away}: {what}",
             "change.refused": "{who} refused change {number}: {reason}",
             "change.withdrawn": "{who} withdrew change {number}: {what}",

@@ -1,14 +1,15 @@
 """What pages say of changes. No query is made here."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
+from typing import Any
 
 from django.utils.timezone import localtime
 
 from portal.brief.draft import Held
 from portal.changes.models import Change
 from portal.changes.queries import Total
-from portal.site.sentences import Clause, count, sentence, told
+from portal.site.sentences import Clause, count, joined, sentence, told
 
 _STATES = (
     (Change.State.ASKED, "waits for a decision", "wait for a decision"),
@@ -28,6 +29,31 @@ def lead(changes: Sequence[Change], here: Held) -> str:
     if here.says_opened:
         said.append(sentence(here.says_opened))
     return " ".join(said)
+
+
+def raised(words: Mapping[str, Any]) -> str:
+    """What the log says of one that was raised or, on set, recorded; `words` as for its sentences."""
+    if words.get("kind") != Change.Kind.PIVOT:
+        return "{who} raised change {number}, asked by {asked_by}: {what}".format(**words)
+    said = on_set(words, words.get("guests", ()))
+    return "{who} recorded change {number} on set{said}: {what}".format(**words, said=said)
+
+
+def on_set(told: Mapping[str, Any], guests: Sequence[str] = ()) -> str:
+    """Who was there and who agreed, to follow "on set"; empty for an entry of the log from before that was told."""
+    if "present" not in told:
+        return ""
+    there = with_whom(told["present"], guests)
+    agreed = f"{told['agrees']} agreed" if told["agrees"] else "no signer there agreed"
+    return f", {there}; {agreed}" if there else f"; {agreed}"
+
+
+def with_whom(names: Sequence[str], guests: Sequence[str]) -> str:
+    """ "with Ida Moss and Jon Field, guests Rowan Quill and Ash Bellweather"; empty where nobody is named."""
+    said = [f"with {joined(names)}"] if names else []
+    if guests:
+        said.append(f"{'guest' if len(guests) == 1 else 'guests'} {joined(guests)}")
+    return ", ".join(said)
 
 
 def hours(low: Decimal | None, likely: Decimal | None, high: Decimal | None) -> str:

@@ -14,6 +14,7 @@ from django.utils import timezone
 from portal import access
 from portal.access import May
 from portal.brief.models import Campaign, Version
+from portal.changes.models import Change
 from portal.delegation import queries as delegation
 from portal.notices import actions
 from portal.notices.actions import Told
@@ -139,7 +140,8 @@ def _recipe_confirmed(act: Act) -> list[Told]:
 
 
 def _change_raised(act: Act) -> list[Told]:
-    return act.told(act.members, "change", act.thing_page(), waits=True)
+    kind = "pivot" if act.entry.payload.get("kind") == Change.Kind.PIVOT else "change"
+    return act.told(act.members, kind, act.thing_page(), waits=True)
 
 
 def _change_decided(act: Act) -> list[Told]:
@@ -213,9 +215,9 @@ _SETTLES: dict[str, tuple[str, ...]] = {
     "signing.delegation-ended": ("delegated",),
     "recipe.confirmed": ("recipe",),
     "food.removed": ("recipe",),
-    "change.accepted": ("change",),
-    "change.refused": ("change",),
-    "change.withdrawn": ("change",),
+    "change.accepted": ("change", "pivot"),
+    "change.refused": ("change", "pivot"),
+    "change.withdrawn": ("change", "pivot"),
     "layout.sent": ("fault", "unread"),
     "layout.stands-again": ("fault", "unread"),
     "layout.window-corrected": ("fault", "unread"),

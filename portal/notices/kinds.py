@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from portal.access import May
+from portal.changes import wording as changes
 from portal.sealing.models import LogEntry
 from portal.site.sentences import sentence
 
@@ -12,8 +13,8 @@ from portal.site.sentences import sentence
 class Kind:
     """`says`: the mail's line, str.format over the log entry's payload with {who} and {thing} (what it is about).
 
-    Never what was written, drawn or paid: who has the mail need not have the campaign. `reads`: who may not any more is
-    not told; of talk the audience asks besides.
+    Never what was written, drawn or paid, nor who was a guest: who has the mail need not have the campaign. `reads`:
+    who may not any more is not told; of talk the audience asks besides.
     """
 
     says: str
@@ -32,6 +33,7 @@ KINDS: dict[str, Kind] = {
     "recipe": Kind("{who} asks whether a recipe is the one that is sold", May.CONFIRM_RECIPE),
     "recipe-confirmed": Kind("{who} confirmed a recipe as sold", May.READ_DRAFT),
     "change": Kind("{who} raised change {number}, which waits for a decision", May.DECIDE_CHANGE),
+    "pivot": Kind("{who} recorded change {number} on set{on_set}. It waits for a decision", May.DECIDE_CHANGE),
     "change-accepted": Kind("{who} accepted change {number}", May.READ_VERSIONS),
     "change-refused": Kind("{who} refused change {number}", May.READ_VERSIONS),
     "waiver": Kind("{who} waived something that had to be fixed", May.READ_DRAFT),
@@ -51,7 +53,8 @@ def say(kind: str, entry: LogEntry | None, things: Mapping[str, str], subject: s
     """A notice's line as a sentence. `things` names subjects that are still there."""
     payload = dict(entry.payload) if entry else {}
     about = entry.subject if entry and entry.subject in things else subject
-    words = payload | {"who": entry.actor_name if entry else "Somebody", "thing": things.get(about, _GONE)}
+    words = payload | {"on_set": changes.on_set(payload)}
+    words |= {"who": entry.actor_name if entry else "Somebody", "thing": things.get(about, _GONE)}
     return sentence(KINDS[kind].says.format_map(_Known(words)))
 
 

@@ -1,6 +1,6 @@
 """What the log says of each act: a catalogue of sentences, and a readable way out for acts that have none."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from portal.brief.fields import said_day
@@ -13,7 +13,9 @@ _LONGEST = 80
 _EMPTY = "empty"
 _UNITS = ("px", "mm", "m", "minutes")
 
-_sentences: dict[str, str] = {}
+# A sentence with gaps, or what makes one of the words for them.
+Sentence = str | Callable[[Mapping[str, Any]], str]
+_sentences: dict[str, Sentence] = {}
 
 
 class _Number(int):
@@ -23,10 +25,11 @@ class _Number(int):
         return count(self, noun) if noun else str(int(self))
 
 
-def register(sentences: Mapping[str, str]) -> None:
+def register(sentences: Mapping[str, Sentence]) -> None:
     """Add sentences for acts: str.format over the entry's payload, with {who}, {subject} and {changes}.
 
-    A whole number takes the noun that it counts: "{captures:capture}".
+    A whole number takes the noun that it counts: "{captures:capture}". Where an act has more than one sentence, a
+    function is given the same words and chooses.
     """
     _sentences.update(sentences)
 
@@ -43,9 +46,9 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""
     # How a change made on set was decided by a signer who was not there.
     words["away"] = f", {entry.payload['away']}" if "away" in entry.payload else ""
-    if entry.act in _sentences:
+    if found := _sentences.get(entry.act):
         try:
-            return _ended(_sentences[entry.act].format(**words))
+            return _ended(found.format(**words) if isinstance(found, str) else found(words))
         except (LookupError, AttributeError, ValueError, TypeError):
             pass  # an entry of an older portal may lack what today's sentence names: it is still read below
     return _plainly(entry, label)

@@ -76,7 +76,7 @@ def test_the_way_there_is_short(phone, scene, capsys):
     with capsys.disabled():
         print(f"\n{len(steps)} steps: {', '.join(steps)}; about {seconds:.0f} s of a person's time.")
     (row,) = recorded(scene, what)
-    assert row["present"] == [PEOPLE["stylist"], PEOPLE["photographer"], PEOPLE["client"]]
+    assert [one["name"] for one in row["present"]] == [PEOPLE["stylist"], PEOPLE["photographer"], PEOPLE["client"]]
     assert (row["state"], row["agrees_name"]) == ("asked", PEOPLE["client"])
     assert (row["photo__width"], row["photo__height"], row["photo__type"]) == (2560, 1920, "jpeg")
 

@@ -9,14 +9,16 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
+from portal.access import Role
 from portal.brief import actions as brief
 from portal.brief.draft import BriefClosed
-from portal.changes import actions, section, wording
-from portal.models import Campaign, Change, LogEntry
+from portal.changes import actions, presence, section, wording
+from portal.models import Campaign, Change, LogEntry, User
 from portal.sealing import actions as sealing
 from portal.sealing import verify, words
 from shots.props.actions import edit_prop
 from tests.agreed_world import OFFICE, agreed
+from tests.factories import CampaignFactory, member_of
 
 
 @pytest.fixture
@@ -177,41 +179,114 @@ def test_money_is_entered_only_by_who_may_see_it_and_stays_out_of_the_log(world)
         assert "GBP" not in str(payload)
 
 
-def test_a_pivot_counts_once_a_signer_accepts_it(world):
-    def recorded(by, agrees, token):
-        return actions.record_pivot(
-            by,
-            what="Second straw.",
-            present=["Mira Holt", " Mira  Holt ", "Jo"],
-            agrees_name=agrees,
-            photo=None,
-            opens=[props_of(world, 1)],
-            sent_as=token,
-            happened_at=timezone.now() - timedelta(hours=2),
-        )
+def pivot(world, by, token, *, present=(), agrees=None, **told):
+    """A change made on set, with these members present; the signer `agrees`."""
+    told = {"what": "Second straw.", "photo": None, "opens": [props_of(world, 1)]} | told
+    return actions.record_pivot(
+        by,
+        present=[one.key for one in present],
+        agrees=agrees.key if agrees else "",
+        sent_as=f"device-{token:04}",
+        happened_at=timezone.now() - timedelta(hours=2),
+        **told,
+    )
 
-    client = world.client
-    by_crew = recorded(world.stylist, str(client.user), "device-0001")
-    assert (by_crew.kind, by_crew.state, by_crew.present) == ("pivot", "asked", ["Mira Holt", "Jo"])
-    by_other = recorded(client, "Somebody else", "device-0002")
+
+def test_a_pivot_counts_once_a_signer_accepts_it(world):
+    client, stylist = world.client, world.stylist
+    guests = ["Mira Holt", " Mira  Holt ", "Jo"]
+    by_crew = pivot(world, stylist, 1, present=[stylist, stylist], guests=guests, agrees=client)
+    assert (by_crew.kind, by_crew.state, by_crew.agrees_name) == ("pivot", "asked", str(client.user))
+    assert by_crew.present == [
+        {"name": str(stylist.user), "member": stylist.key, "agrees": False},
+        {"name": str(client.user), "member": client.key, "agrees": True},
+        {"name": "Mira Holt", "member": "", "agrees": False},
+        {"name": "Jo", "member": "", "agrees": False},
+    ]
+    by_other = pivot(world, client, 2, agrees=world.agency)
     assert by_other.state == "asked"
-    own = recorded(client, str(client.user).upper(), "device-0003")
-    assert (own.state, own.decided_by) == ("accepted", client)
-    assert recorded(client, "", "device-0003") == own
+    own = pivot(world, client, 3, agrees=client)
+    assert (own.state, own.decided_by, own.decided_name) == ("accepted", client, str(client.user))
+    assert pivot(world, client, 3) == own
     assert LogEntry.objects.filter(act="change.accepted").count() == 1
     edit_prop(world.producer, world.things[0].key, note="Two straws")
+    assert verify.prove(world.now()).breaks == []
+
+
+@pytest.mark.parametrize(
+    ("told", "field"),
+    [
+        ({"agrees": "stylist"}, "agrees"),
+        ({"agrees": "photographer"}, "agrees"),
+        ({"agrees": "stranger"}, "agrees"),
+        ({"present": ["client", "stranger"]}, "present"),
+        ({"guests": [f"Guest {number}" for number in range(41)]}, "guests"),
+        ({"guests": ["x" * 121]}, "guests"),
+    ],
+)
+def test_who_cannot_have_been_there_or_agreed_is_refused_and_nobody_is_left_out_unsaid(world, told, field):
+    people = world.people | {"stranger": member_of(CampaignFactory(), Role.CLIENT, may_sign=True)}
+    if "agrees" in told:
+        told = {"agrees": people[told["agrees"]]}
+    if "present" in told:
+        told = {"present": [people[role] for role in told["present"]]}
+    with pytest.raises(ValidationError) as refused:
+        pivot(world, world.stylist, 1, **told)
+    assert list(refused.value.message_dict) == [field]
+    assert not Change.objects.exists()
+
+
+def test_who_was_there_is_told_by_the_member_and_not_by_the_name(world):
+    client, agency = world.client, world.agency
+    User.objects.filter(pk=agency.user_id).update(name=client.user.name)
+    client, agency = world.client, world.agency
+    assert str(client.user) == str(agency.user)
+    there = pivot(world, world.stylist, 1, present=[client])
+    as_guest = pivot(world, world.stylist, 2, guests=[str(client.user)])
+    both = pivot(world, world.stylist, 3, present=[client, agency])
+    own_name = pivot(world, agency, 4, agrees=client)
+    assert [actions.was_there(client, one) for one in (there, as_guest, both)] == [True, False, True]
+    assert [actions.was_there(agency, one) for one in (there, as_guest, both)] == [False, False, True]
+    assert own_name.state == "asked"  # the other of that name agreed
+    assert actions.accept_change(agency, there.key, typed_name="A").decided_away
+    assert actions.accept_change(client, as_guest.key, typed_name="C").decided_away
+    assert not actions.accept_change(agency, both.key, typed_name="A").decided_away
+    told = {row["number"]: (row["present"], row["guests"]) for row in section.assemble(world.now())}
+    name = str(client.user)
+    assert told == {1: ([name], []), 2: ([], [name]), 3: ([name, name], [])}
+
+
+def test_a_pivot_from_before_keys_were_kept_is_read_by_its_names(world):
+    """As 0.x releases wrote it: bare names, with a digest over just these."""
+    made = pivot(world, world.stylist, 1, guests=["Jo"])
+    made.present = ["Jo", str(world.client.user).upper()]
+    assert actions.was_there(world.client, made)
+    assert not actions.was_there(world.agency, made)
+    assert (presence.names(made.present), presence.guests(made.present)) == (made.present, [])
+    entry = LogEntry.objects.get(act="change.raised")
+    for word in ("present", "guests", "agrees"):
+        del entry.payload[word]
+    assert words.say(entry, {}).endswith(" recorded change 1 on set: Second straw.")
+
+
+def test_the_log_tells_a_pivot_as_recorded_and_a_change_as_raised(world):
+    client, stylist = world.client, world.stylist
+    pivot(world, stylist, 1, present=[stylist], guests=["Ash {bell}"], agrees=client)
+    pivot(world, stylist, 2)
+    world.raised(what="Sooner.")
+    agreed, alone, office = (words.say(entry, {}) for entry in LogEntry.objects.filter(act="change.raised"))
+    there = f"with {stylist.user} and {client.user}, guest Ash {{bell}}; {client.user} agreed"
+    assert agreed == f"{stylist} recorded change 1 on set, {there}: Second straw."
+    assert alone == f"{stylist} recorded change 2 on set; no signer there agreed: Second straw."
+    assert office == f"{stylist} raised change 3, asked by Mira Holt: Sooner."
 
 
 def test_a_pivot_accepted_by_a_signer_who_was_not_there_is_decided_away_from_the_set(world):
-    def recorded(by, present, token):
-        told = {"what": "Second straw.", "agrees_name": "", "photo": None, "opens": [props_of(world, 1)]}
-        return actions.record_pivot(by, present=present, sent_as=token, happened_at=timezone.now(), **told)
-
     client, agency = world.client, world.agency
-    there = recorded(world.stylist, ["Jo", str(client.user).lower()], "device-0001")
-    away = recorded(world.stylist, [str(client.user)], "device-0002")
-    own = recorded(agency, [], "device-0003")
-    refused = recorded(world.stylist, [], "device-0004")
+    there = pivot(world, world.stylist, 1, present=[client], guests=["Jo"])
+    away = pivot(world, world.stylist, 2, present=[client])
+    own = pivot(world, agency, 3)
+    refused = pivot(world, world.stylist, 4)
     office = world.raised(what="Sooner.")
     assert not actions.accept_change(client, there.key, typed_name="C").decided_away
     assert actions.accept_change(agency, away.key, typed_name=str(client.user)).decided_away

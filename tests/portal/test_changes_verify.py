@@ -1,9 +1,11 @@
 """Protects the proof of changes: an edit straight in the database is found; an archive brings them back the same."""
 
+import json
 from decimal import Decimal
 
 import pytest
 from django.db import connection
+from django.utils import timezone
 
 from portal.brief.actions import put_forward
 from portal.changes import actions
@@ -73,6 +75,21 @@ def test_an_edit_of_a_change_is_found(world, sets, number, says):
     ((where, found),) = broken()
     assert where == f"change {number}"
     assert says in found
+
+
+def test_who_was_present_is_proven_by_key(world):
+    """Another of the same name put in their place leaves every word as it was."""
+    client, agency = world.client, world.agency
+    told = {"what": "Second straw.", "guests": [], "agrees": "", "photo": None, "opens": []}
+    told |= {"present": [client.key], "sent_as": "device-0001", "happened_at": timezone.now()}
+    made = actions.record_pivot(world.stylist, **told)
+    assert broken() == []
+    assert client.key in json.dumps(made.present)
+    forge(
+        "UPDATE portal_change SET present = %s WHERE number = 5",
+        json.dumps(made.present).replace(client.key, agency.key),
+    )
+    assert broken() == [("change 5", "it is not what was raised, as the log has it")]
 
 
 def test_a_decision_that_nobody_made_is_found(world):

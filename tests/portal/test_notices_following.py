@@ -151,6 +151,7 @@ def test_who_was_asked_ahead_is_reminded_once_on_the_first_day(people, out, begi
     [
         ("producer", "change.raised", {"number": 1}, [("client", "change", True)]),
         ("client", "change.raised", {"number": 1}, []),
+        ("producer", "change.raised", {"number": 1, "kind": "pivot"}, [("client", "pivot", True)]),
         ("client", "waiver.given", {"says": "x"}, [(role, "waiver", False) for role in DRAFTERS]),
         ("agency", "waiver.given", {"says": "x"}, [(role, "waiver", False) for role in DRAFTERS[1:]]),
         ("producer", "recipe.asked", {"recipe": "Soup"}, [("client", "recipe", True)]),
@@ -169,12 +170,27 @@ def test_an_act_is_told_to_who_must_act_or_may_want_to_know(people, by, act, pay
     assert noticed() == expected
 
 
+@pytest.mark.parametrize("kind", ["change", "pivot"])
 @pytest.mark.parametrize("answer", ["accepted", "refused"])
-def test_a_decided_change_is_told_to_who_raised_it_and_waits_for_nobody(people, answer):
-    entry_of(people.stylist, "change.raised", "change/abc", number=1)
+def test_a_decided_change_is_told_to_who_raised_it_and_waits_for_nobody(people, answer, kind):
+    entry_of(people.stylist, "change.raised", "change/abc", number=1, kind=kind)
     entry_of(people.client, f"change.{answer}", "change/abc", number=1)
-    assert noticed() == [("client", "change", True), ("stylist", f"change-{answer}", False)]
-    assert Notice.objects.get(kind="change").settled_at
+    assert noticed() == [("client", kind, True), ("stylist", f"change-{answer}", False)]
+    assert Notice.objects.get(kind=kind).settled_at
+
+
+def test_the_mail_of_a_change_on_set_says_that_it_is_recorded_who_was_there_and_who_agreed(people):
+    there = {"present": ["Jo Field", "Ida Moss"], "guests": ["Ash Bellweather"], "agrees": "Ida Moss"}
+    told = {
+        ", with Jo Field and Ida Moss; Ida Moss agreed": there,
+        "; no signer there agreed": {"present": [], "guests": [], "agrees": ""},
+        "": {},  # of an older release
+    }
+    for number, (said, payload) in enumerate(told.items(), start=1):
+        entry_of(people.stylist, "change.raised", f"change/{number}", number=number, kind="pivot", **payload)
+        (sent,) = post()
+        assert f"{people.stylist} recorded change {number} on set{said}. It waits for a decision." in sent.body
+        assert "Ash" not in sent.body
 
 
 def test_a_confirmed_recipe_is_told_to_who_asked(people):

@@ -3,6 +3,7 @@
 import io
 import json
 from datetime import timedelta
+from html import unescape
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -12,6 +13,7 @@ from django.utils import timezone
 from PIL import Image
 
 from portal.access import Role
+from portal.changes import presence
 from portal.models import Campaign, Change, LogEntry, Member, StoredFile
 from portal.people.actions import remove_member
 from tests.factories import CampaignFactory, MemberFactory, ShotFactory, UserFactory, member_of
@@ -79,8 +81,13 @@ def test_recorded_with_all_that_was_told(scene, stylist):
     assert (answer.status_code, answer.url) == (302, scene.address())
     assert (change.kind, change.state, change.raised_by) == ("pivot", "asked", scene.stylist)
     assert change.what == "The bun is seeded: the plain ones did not come."
-    names = [str(scene.stylist.user), "Rowan Quill", "Ash Bellweather", str(scene.signer.user)]
-    assert (change.present, change.agrees_name) == (names, str(scene.signer.user))
+    there = [(one.name, one.member, one.agrees) for one in presence.read(change.present)]
+    guests = [("Rowan Quill", "", False), ("Ash Bellweather", "", False)]
+    members = [(str(one.user), one.key, one is scene.signer) for one in (scene.stylist, scene.signer)]
+    assert (there, change.agrees_name) == ([*members, *guests], str(scene.signer.user))
+    shown = stylist.get(scene.address("change", change.key)).text
+    said = f"with {scene.stylist.user} and {scene.signer.user}, guests Rowan Quill and Ash Bellweather"
+    assert f"{said}; {scene.signer.user} agreed" in unescape(shown)
     assert change.opens == [["food", scene.shots[1].key]]
     assert (change.photo.type, change.photo.width, change.photo.height) == ("jpeg", 640, 480)
 
