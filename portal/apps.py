@@ -11,7 +11,7 @@ class PortalConfig(AppConfig):
         from portal.brief import campaign_section, rounds_section
         from portal.changes import section as changes
         from portal.notices import following
-        from portal.sealing import guard
+        from portal.sealing import guard, written
         from portal.site import celery
         from portal.talk import section
         from portal.waivers import section as waivers
@@ -22,6 +22,7 @@ class PortalConfig(AppConfig):
         changes.register()
         waivers.register()
         following.connect()
+        written.connect()
         import_module("portal.notices.tasks")  # with Django, so that every worker and test knows this kind of work
         post_migrate.connect(guard.after_migrate, sender=self)
         assert celery.app  # noqa: S101  loaded with Django, so that messages are sent by this app

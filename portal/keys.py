@@ -4,6 +4,8 @@ import secrets
 
 from django.db import models
 
+from portal.rows import Row
+
 # Without the letters and figures that are mistaken for each other when read aloud.
 _ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
 
@@ -13,7 +15,7 @@ def new_key() -> str:
     return "".join(secrets.choice(_ALPHABET) for _ in range(12))
 
 
-class Keyed(models.Model):
+class Keyed(Row):
     """A row with a stable public name: in addresses, in the brief's document, in the log."""
 
     key = models.CharField(max_length=12, unique=True, default=new_key, editable=False)

@@ -6,7 +6,7 @@ from portal.delegation.models import Delegation
 from portal.files.models import StoredFile
 from portal.notices.models import MemberWish, Notice, PersonWish
 from portal.people.models import Invitation, Member, User
-from portal.sealing.models import LogEntry, SignOff
+from portal.sealing.models import LogEntry, RowDigest, SignOff
 from portal.talk.models import Comment
 from portal.waivers.models import Waiver
 from portal.work.models import Work
@@ -23,6 +23,7 @@ __all__ = [
     "MemberWish",
     "Notice",
     "PersonWish",
+    "RowDigest",
     "SignOff",
     "StoredFile",
     "User",

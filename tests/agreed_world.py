@@ -72,21 +72,25 @@ def agreed(monkeypatch: Any) -> World:
     Readiness has nothing to say: what it finds is tested elsewhere.
     """
     monkeypatch.setattr(sections, "findings", lambda _: [])
+    with transaction.atomic():  # the log vouches for what its entries find in their own transaction
+        world = _made()
+    version = brief.put_forward(world.producer)
+    world.sign(version)
+    return world
+
+
+def _made() -> World:
     campaign = CampaignFactory()
     people = {
         role: MemberFactory(campaign=campaign, role=Role(role), may_sign=role in ("client", "agency")) for role in ROLES
     }
     people["other"] = MemberFactory(campaign=campaign, role=Role.ASSISTANT)
-    for member in people.values():
-        told = {"role": str(member.role), "may_sign": member.may_sign, "account": account_digest(again(member))}
-        with transaction.atomic():
-            log.append(again(member), "member.joined", f"member/{member.key}", **told)
     shots = [ShotFactory(campaign=campaign, number=number, title=f"Shot {number}") for number in (1, 2)]
     food = [HeroFoodFactory(shot=shot) for shot in shots]
     things = [PropFactory(shot=shot) for shot in shots]
     format = FormatFactory(campaign=campaign)
     fill_grid(campaign)
-    world = World(campaign, people, shots, food, things, format)
-    version = brief.put_forward(world.producer)
-    world.sign(version)
-    return world
+    for member in people.values():
+        told = {"role": str(member.role), "may_sign": member.may_sign, "account": account_digest(again(member))}
+        log.append(again(member), "member.joined", f"member/{member.key}", **told)
+    return World(campaign, people, shots, food, things, format)

@@ -49,6 +49,38 @@ def seal_opened_for_flush(request):
     guard.remove(connection)
 
 
+@pytest.fixture(autouse=True)
+def entries_come_last(monkeypatch):
+    """An act's entry vouches for the rows as they are when it is appended: what the act writes after it fails here."""
+    from django.db import transaction
+
+    from portal.rows import Written
+    from portal.sealing import written
+
+    frames, enter, leave, take_up = [], transaction.Atomic.__enter__, transaction.Atomic.__exit__, written.take_up
+
+    def entered(self):
+        enter(self)
+        frames.append([self, len(transaction.get_connection().run_on_commit), False])
+
+    def taken_up(*args):
+        for frame in frames:
+            frame[2] = True
+        return take_up(*args)
+
+    def left(self, kind, wrong, trace):
+        frame = frames.pop() if frames and frames[-1][0] is self else [self, 0, False]
+        waiting = [one for _, one, *_ in transaction.get_connection().run_on_commit[frame[1] :]]
+        leave(self, kind, wrong, trace)
+        if kind is None and frame[2] and not getattr(self, "_from_testcase", False):
+            late = {one.table._meta.label for one in waiting if isinstance(one, Written) and not one.told}
+            assert not late, f"written after the act's entry in the log: {sorted(late)}"
+
+    monkeypatch.setattr(transaction.Atomic, "__enter__", entered)
+    monkeypatch.setattr(transaction.Atomic, "__exit__", left)
+    monkeypatch.setattr(written, "take_up", taken_up)
+
+
 @pytest.fixture
 def sign_in(client):
     """A function that signs a member in and returns the client."""

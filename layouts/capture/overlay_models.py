@@ -1,5 +1,7 @@
 """Set overlays: the pictures for live view that somebody asked for, one row for each capture."""
 
+from typing import ClassVar
+
 from django.db import models
 
 from portal.keys import Keyed
@@ -20,6 +22,8 @@ class SetOverlay(Keyed):
     work = models.ForeignKey(Work, models.PROTECT, related_name="+")
     asked_by = models.ForeignKey(Member, models.PROTECT, related_name="+")
     asked_at = models.DateTimeField()
+
+    untold: ClassVar = {"work": "what the worker draws of a plan can be drawn again"}
 
     class Meta:
         ordering = ["shot", "-asked_at", "capture"]

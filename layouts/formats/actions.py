@@ -56,9 +56,10 @@ def add_formats(by: Member, *, formats: Iterable[dict[str, Any]], once: str = ""
         _check(format)
         format.save()
         made.append(format)
+    fill_grid(campaign)
+    for format in made:
         told = {name: getattr(format, name) for name in FIELDS}
         log.append(by, "format.added", f"format/{format.key}", **told, **forms.mark(once))
-    fill_grid(campaign)
     return made
 
 
@@ -84,11 +85,11 @@ def edit_format(by: Member, format: str, *, read: Read = None, **fields: Any) ->
         setattr(row, name, value)
     _check(row)
     row.save(update_fields=list(changed))
+    if abs(row.aspect - shape) > _CROP_SHAPE * shape:
+        _drop_crops(campaign, row)
     log.append(
         by, "format.edited", f"format/{row.key}", name=row.name, was={name: was[name] for name in changed}, now=changed
     )
-    if abs(row.aspect - shape) > _CROP_SHAPE * shape:
-        _drop_crops(campaign, row)
     if set(changed) & _MEASURES:
         preparing.inspect_again(row)
         owe_for_placements(row.placements.all())
@@ -131,10 +132,10 @@ def remove_format(by: Member, format: str, *, confirmed: bool = False, read: int
     goes = queries.what_goes(row)
     if goes.layouts and not confirmed:
         raise ValidationError(goes.sentence)
-    log.append(
-        by, "format.removed", f"format/{row.key}", name=row.name, placements=goes.placements, layouts=goes.layouts
-    )
     row.delete()
+    log.append(
+        by, "format.removed", f"format/{format}", name=row.name, placements=goes.placements, layouts=goes.layouts
+    )
 
 
 @transaction.atomic

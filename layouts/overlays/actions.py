@@ -174,9 +174,7 @@ def _take_in(by: Member, campaign: Campaign, one: Arrived, once: str) -> Incomin
         return note(stored, Incoming.State.ASKED, one.says, candidates=one.candidates)
     older = one.placement.layouts.filter(file=stored).order_by("-current", "-revision").first()
     if older is None:
-        made = _revise(by, one.placement, stored, one.name)
-        _log_sent(by, made, once)
-        return note(stored, Incoming.State.PLACED, one.says, layout=made, logged=True)
+        return note(stored, Incoming.State.PLACED, one.says, layout=_revise(by, one.placement, stored, one.name))
     if older.current:
         says = (
             f"This is revision {older.revision} of {words(one.placement)} itself, byte for byte: nothing was changed."
@@ -199,10 +197,9 @@ def _note(
     *,
     candidates: Sequence[str] = (),
     layout: Layout | None = None,
-    logged: bool = False,
     once: str = "",
 ) -> Incoming:
-    """The row of a file that came; an entry in the log unless the act that placed it wrote one."""
+    """The row of a file that came, and its entry in the log: where it was placed that is about the placement."""
     row = Incoming.objects.create(
         campaign=campaign,
         state=state,
@@ -215,7 +212,9 @@ def _note(
     )
     if stored and state == Incoming.State.ASKED:
         looking.owe_look(stored)
-    if not logged:
+    if layout and state == Incoming.State.PLACED:
+        _log_sent(by, layout, once)
+    else:
         sha256 = _sha256(stored) or arriving.sha256_of(one.file)
         told: dict[str, Any] = {"name": row.name, "sha256": sha256, "says": says}
         log.append(by, f"layout.{state}", f"incoming/{row.key}", **told, **forms.mark(once))

@@ -1,5 +1,7 @@
 """Previews: each placement's layout over its shot's mockup, as they now stand."""
 
+from typing import ClassVar
+
 from django.db import models
 
 from layouts.formats.models import Placement
@@ -25,6 +27,8 @@ class Preview(models.Model):
     detail = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
     # How it will print: the same.
     proof = models.ForeignKey(Work, models.SET_NULL, null=True, blank=True, related_name="+")
+
+    untold: ClassVar = {"*": "what the worker makes of a layout and a mockup can be made again"}
 
     def __str__(self) -> str:
         return f"preview of {self.placement}"

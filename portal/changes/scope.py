@@ -46,7 +46,7 @@ def refusal(campaign: Campaign, document: Mapping[str, Any]) -> str:
         more = f", and {count(len(outside) - 1, 'more place')}" if len(outside) > 1 else ""
         return (
             f"The brief differs from version {number} where no change has opened it: "
-            f"{_said(first, outside[first])}{more}. "
+            f"{said(first, outside[first])}{more}. "
             "Raise a change that names it, or put it back as it was signed."
         )
     if not within:
@@ -54,7 +54,7 @@ def refusal(campaign: Campaign, document: Mapping[str, Any]) -> str:
     return ""
 
 
-def _said(place: Place, name: str) -> str:
+def said(place: Place, name: str) -> str:
     """ "Props: Slate vase, shot 2"."""
     title = next((called(section) for section in sections.sections() if section.name == place[0]), place[0])
     return f"{title}: {name}" if name else title

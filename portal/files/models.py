@@ -1,5 +1,7 @@
 """Stored files: originals under their SHA-256, never altered."""
 
+from typing import ClassVar
+
 from django.db import models
 
 from portal.keys import Keyed
@@ -38,6 +40,8 @@ class Revision(Keyed):
     sent_at = models.DateTimeField(auto_now_add=True)
     # What the worker does with the file as soon as it has come; its result holds what was found or made.
     work = models.ForeignKey(Work, models.PROTECT, related_name="+")
+
+    untold: ClassVar = {"work": "what the worker makes of the file can be made again"}
 
     class Meta:
         abstract = True

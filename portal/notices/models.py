@@ -1,5 +1,7 @@
 """Notices: what a member is told by mail, once, and how they want to be told."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Q
 
@@ -65,6 +67,8 @@ class PersonWish(Wish):
     """A person's own default, for all campaigns; `time_zone` is empty where the portal's is meant."""
 
     user = models.OneToOneField(User, models.CASCADE, related_name="notice_wish")
+
+    untold: ClassVar = {"*": "how one person wants to be told; a link in a mail sets it without an act"}
     time_zone = models.CharField(max_length=64, blank=True)
 
     def __str__(self) -> str:
@@ -75,6 +79,8 @@ class MemberWish(Wish):
     """A member's wish for one campaign."""
 
     member = models.OneToOneField(Member, models.CASCADE, related_name="notice_wish")
+
+    untold: ClassVar = {"*": "how one person wants to be told; a link in a mail sets it without an act"}
 
     def __str__(self) -> str:
         return f"{self.member}: {self.how}"

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from portal.access import Role, Side, side_of
 from portal.keys import Keyed
+from portal.rows import RowQuerySet
 
 
 class UserManager(BaseUserManager["User"]):
@@ -41,7 +42,7 @@ class User(AbstractBaseUser):
         return self.name or self.email
 
 
-class MemberQuerySet(models.QuerySet["Member"]):
+class MemberQuerySet(RowQuerySet["Member"]):
     def active(self) -> "MemberQuerySet":
         return self.filter(left_at=None)
 
@@ -64,7 +65,8 @@ class Member(Keyed):
     joined_at = models.DateTimeField(auto_now_add=True)
     left_at = models.DateTimeField(null=True, blank=True)
 
-    objects = MemberQuerySet.as_manager()
+    objects = MemberQuerySet.as_manager()  # type: ignore[misc]  # the plugin takes the base's for a class variable
+    untold: ClassVar = {"user": "proven by the account's digest in the log, as accounts are the portal's"}
 
     class Meta:
         constraints = [
@@ -102,6 +104,11 @@ class Invitation(Keyed):
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     # The mail could not be handed over; the page of people says so and offers to send it again.
     mail_failed = models.BooleanField(default=False)
+
+    untold: ClassVar = {
+        "token": "a way in, and none of the agreement; it leaves with no archive",
+        "mail_failed": "noted by the worker, and only until the mail is sent again",
+    }
 
     class Meta:
         ordering = ["sent_at", "pk"]

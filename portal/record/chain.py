@@ -8,6 +8,8 @@ from portal.record.canonical import canonical, digest
 
 START = "0" * 64
 FIELDS = ("campaign", "sequence", "at", "actor", "actor_name", "act", "subject", "payload", "audience", "before")
+# The digest of the rows that the act wrote (rows.py): only of entries that have it, so that older ones stay proven.
+ROWS = "rows"
 
 
 @dataclass(frozen=True)
@@ -19,11 +21,12 @@ class Break:
 
 
 def entry_digest(entry: Mapping[str, Any]) -> str:
-    """SHA-256 over the canonical form of an entry's FIELDS; `at` is ISO 8601 in UTC.
+    """SHA-256 over the canonical form of an entry's FIELDS, and of its ROWS where it has them; `at` is ISO 8601 in UTC.
 
     The first key of the hashed object names its kind, so that no other document can have an entry's digest.
     """
-    return digest(canonical({"kind": "log entry", **{name: entry[name] for name in FIELDS}}))
+    rows = {ROWS: entry[ROWS]} if entry.get(ROWS) else {}
+    return digest(canonical({"kind": "log entry", **{name: entry[name] for name in FIELDS}, **rows}))
 
 
 def _recomputed(entry: Mapping[str, Any]) -> str:

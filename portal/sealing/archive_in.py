@@ -17,7 +17,7 @@ from portal.files.models import StoredFile
 from portal.people.models import User
 from portal.record import chain
 from portal.record.archive import Damaged, Reader
-from portal.sealing import carried, verify
+from portal.sealing import carried, verify, written
 from portal.sealing.archive_out import FORMAT, LOG, RELEASE, file_entry, paths_in, rows_entry, version_entry
 from portal.sealing.models import LogEntry
 from portal.site.sentences import sentence
@@ -80,6 +80,7 @@ class _Arrival:
                 EmailAddress.objects.bulk_create(
                     EmailAddress(user=user, email=user.email, verified=True, primary=True) for user in self.new_accounts
                 )
+                written.vouched()
                 return self._proven(campaign)
         except DatabaseError as wrong:
             raise Damaged(f"The rows of the archive do not fit each other: {wrong}") from wrong
@@ -224,6 +225,7 @@ def _entry(campaign: Campaign, number: int, plain: Any) -> LogEntry:
     if not isinstance(plain, dict) or not {*chain.FIELDS, "digest"} <= plain.keys():
         raise Damaged(f"The entry {LOG}, line {number}, is no entry of a log.")
     told = {name: plain[name] for name in (*chain.FIELDS, "digest")} | {"campaign": campaign}
+    told[chain.ROWS] = plain.get(chain.ROWS, "")
     try:
         told["at"] = models.DateTimeField().to_python(plain["at"])
     except (ValidationError, TypeError) as wrong:

@@ -86,7 +86,10 @@ def log_entry() -> dict[str, Any]:
             "description": "SHA-256 of the canonical form (RFC 8785) of all other keys of this schema.",
         },
     }
-    return {"$schema": _DIALECT, **_object("Log entry", properties, sorted(properties))}
+    needed = sorted(properties)
+    rows = "SHA-256 of the digests of the rows that the act wrote; not there where it wrote none."
+    properties[chain.ROWS] = {**_SHA256, "description": rows}
+    return {"$schema": _DIALECT, **_object("Log entry", properties, needed)}
 
 
 def manifest() -> dict[str, Any]:

@@ -144,11 +144,11 @@ class Rows:
 
 def plain(row: models.Model) -> dict[str, Any]:
     """A row as the archive holds it: references by primary key, times and dates as ISO 8601."""
-    told = {one.attname: _plain(getattr(row, one.attname)) for one in fields(type(row))}
+    told = {one.attname: plain_value(getattr(row, one.attname)) for one in fields(type(row))}
     return {"id": row.pk, **told}
 
 
-def _plain(value: Any) -> Any:
+def plain_value(value: Any) -> Any:
     if isinstance(value, Decimal):
         return str(value)
     return value.isoformat() if isinstance(value, date) else value

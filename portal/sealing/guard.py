@@ -15,6 +15,7 @@ _SEALED = {
     "portal_version": ("A version", ("id", "key", "campaign_id, number")),
     "portal_signoff": ("A sign-off", ("id", "version_id, member_id")),
     "portal_logentry": ("An entry of the log", ("id", "campaign_id, sequence")),
+    "portal_rowdigest": ("What the log vouches for", ("id", "campaign_id, kind, called, sequence")),
 }
 _CHANGE = "portal_change"
 # A change is raised once, decided once and cited once: columns by what may still be written.
@@ -30,8 +31,7 @@ _RAISED = (
 def install(connection: BaseDatabaseWrapper) -> None:
     """Put the triggers in place; those that are there already stay."""
     _run(connection, _POSTGRESQL if connection.vendor == "postgresql" else _SQLITE)
-    if _CHANGE in connection.introspection.table_names():
-        _run_for_changes(connection, _CHANGES_POSTGRESQL if connection.vendor == "postgresql" else _CHANGES_SQLITE)
+    _run_for_changes(connection, _CHANGES_POSTGRESQL if connection.vendor == "postgresql" else _CHANGES_SQLITE)
 
 
 def remove(connection: BaseDatabaseWrapper) -> None:
@@ -43,16 +43,13 @@ def remove(connection: BaseDatabaseWrapper) -> None:
     )
     if connection.vendor == "postgresql":
         _run(connection, ["DROP TRIGGER IF EXISTS {table}_no_truncate ON {table}"])
-    if _CHANGE in connection.introspection.table_names():
-        names = ("no_update", "no_second", "no_uncite", "no_delete", "no_replace")
-        _run_for_changes(connection, [f"DROP TRIGGER IF EXISTS {{table}}_{name}{on}" for name in names])
+    names = ("no_update", "no_second", "no_uncite", "no_delete", "no_replace")
+    _run_for_changes(connection, [f"DROP TRIGGER IF EXISTS {{table}}_{name}{on}" for name in names])
 
 
 def after_migrate(using: str, **_: Any) -> None:
     """SQLite drops a table's triggers with the table, and a migration that alters one makes it anew: look each time."""
-    connection = connections[using]
-    if set(_SEALED) <= set(connection.introspection.table_names()):
-        install(connection)
+    install(connections[using])
 
 
 # Any insert that would take an existing row's place: REPLACE deletes without asking the delete trigger.
@@ -109,7 +106,11 @@ def _run(
     connection: BaseDatabaseWrapper, statements: list[str], tables: dict[str, tuple[str, tuple[str, ...]]] = _SEALED
 ) -> None:
     with connection.cursor() as cursor:
+        # Some migrations run before all of the tables are made.
+        there = set(connection.introspection.table_names(cursor))
         for table, (word, keys) in tables.items():
+            if table not in there:
+                continue
             same = " OR ".join(_same(table, key.split(", ")) for key in keys)
             for statement in statements:
                 cursor.execute(statement.replace("{table}", table).replace("{word}", word).replace("{same}", same))

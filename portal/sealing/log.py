@@ -11,6 +11,7 @@ from portal.brief import standing
 from portal.brief.models import Campaign
 from portal.people.models import Member
 from portal.record import chain
+from portal.sealing import written
 from portal.sealing.models import LogEntry
 from portal.sealing.signals import appended
 
@@ -26,11 +27,16 @@ def append(
 ) -> LogEntry:
     """Append an entry to the campaign's log; `by` is None for the portal itself, and then `campaign` is needed.
 
-    Must run inside a transaction. Payload: plain data (strings, numbers, lists, dicts).
+    Must run inside a transaction, after all that the act writes: the entry vouches for those rows as they then are.
+    Payload: plain data (strings, numbers, lists, dicts).
     """
     campaign_id = by.campaign_id if by else campaign.pk  # type: ignore[union-attr]
     # The campaign's row is the log's lock: entries of one campaign queue here.
-    head = Campaign.objects.select_for_update().only("key", "log_length", "log_head").get(pk=campaign_id)
+    head = (
+        Campaign.objects.select_for_update()
+        .only("key", "code", "log_length", "log_head", "row_salt")
+        .get(pk=campaign_id)
+    )
     fields: dict[str, Any] = {
         "campaign": head.key,
         "sequence": head.log_length + 1,
@@ -42,6 +48,7 @@ def append(
         "payload": payload,
         "audience": str(audience),
         "before": head.log_head,
+        chain.ROWS: written.take_up(head, head.log_length + 1),
     }
     fields["digest"] = chain.entry_digest(fields | {"at": fields["at"].isoformat()})
     entry = LogEntry.objects.create(**fields | {"campaign": head})

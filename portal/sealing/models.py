@@ -1,12 +1,15 @@
 """What cannot be altered: sign-offs, what became of versions, and the campaign's log."""
 
+from typing import ClassVar
+
 from django.db import models
 
 from portal.brief.models import Campaign, Version
 from portal.people.models import Member
+from portal.rows import Row
 
 
-class SignOff(models.Model):
+class SignOff(Row):
     """A signer's answer to one version: person, time, digest, typed name, what they could read, why they decline."""
 
     class Answer(models.TextChoices):
@@ -47,6 +50,8 @@ class LogEntry(models.Model):
     payload = models.JSONField(default=dict)
     # Comments for one side make entries that only that side may read.
     audience = models.CharField(max_length=10, default="everyone")
+    # SHA-256 of the digests of the rows that the act wrote (portal/record/rows.py); empty where it wrote none.
+    rows = models.CharField(max_length=64, blank=True, default="")
     before = models.CharField(max_length=64)
     digest = models.CharField(max_length=64)
 
@@ -56,3 +61,31 @@ class LogEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.sequence} {self.act}"
+
+
+class RowDigest(models.Model):
+    """What a row was after the act of one entry; the newest of a row says what it must be now. Never altered."""
+
+    campaign = models.ForeignKey(Campaign, models.CASCADE, related_name="row_digests")
+    # Number of the entry in the campaign's log, which vouches for all of its digests together.
+    sequence = models.PositiveIntegerField()
+    # Its table, such as "shots.prop".
+    kind = models.CharField(max_length=40)
+    # What the row is called for good, here and in every archive: portal/sealing/told_rows.py.
+    called = models.CharField(max_length=40)
+    # Empty where the act took the row out.
+    digest = models.CharField(max_length=64, blank=True)
+
+    untold: ClassVar = {"*": "proven by the entries of the log"}
+
+    class Meta:
+        ordering = ["campaign", "sequence", "kind", "called"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["campaign", "kind", "called", "sequence"], name="one_digest_a_row_and_entry"
+            )
+        ]
+        indexes = [models.Index(fields=["campaign", "sequence"], name="row_digests_of_an_entry")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.called} after entry {self.sequence}"

@@ -24,6 +24,7 @@ class Proof:
     sign_offs: int = 0
     changes: int = 0
     members: int = 0
+    rows: int = 0
     files: int = 0
     bytes: int = 0
     breaks: list[tuple[str, str]] = field(default_factory=list)
@@ -31,6 +32,11 @@ class Proof:
 
     def note(self, where: str, says: str) -> None:
         self.breaks.append((where, says))
+
+    def note_besides(self, where: str, says: str) -> None:
+        """Note a break where none is noted yet: a sentence that says more has gone before."""
+        if all(noted != where for noted, _ in self.breaks):
+            self.note(where, says)
 
     def remark(self, where: str, says: str) -> None:
         self.remarks.append((where, says))

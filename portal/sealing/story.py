@@ -52,8 +52,11 @@ def _chunks(entries: Iterable[LogEntry]) -> Iterator[list[LogEntry]]:
 
 def as_plain(entry: LogEntry, campaign: str) -> dict[str, Any]:
     """An entry with its kind, all that its digest covers, and its digest."""
-    fields = {name: getattr(entry, name) for name in (*chain.FIELDS, "digest")}
-    return {"kind": "log entry"} | fields | {"campaign": campaign, "at": entry.at.isoformat()}
+    own = {"campaign": campaign, "at": entry.at.isoformat()}  # the campaign of every entry would cost a query each
+    fields = {name: own[name] if name in own else getattr(entry, name) for name in (*chain.FIELDS, "digest")}
+    if entry.rows:
+        fields[chain.ROWS] = entry.rows
+    return {"kind": "log entry"} | fields
 
 
 def _line(plain: dict[str, Any]) -> str:

@@ -1,4 +1,5 @@
-"""Proving a campaign whole: its log, versions, sign-offs, changes, waivers, members, and the files that it names.
+"""Proving a campaign whole: its log, versions, sign-offs, changes, waivers, members, all of its rows, and the files
+that it names.
 
 Nothing that is stored is trusted where it can be recomputed. Rows are read one after the other, so that memory does not
 grow with the log or with the number of versions.
@@ -13,7 +14,15 @@ from portal.brief.models import Campaign
 from portal.files.models import StoredFile
 from portal.record import chain
 from portal.record.proving import files_named
-from portal.sealing import verify_changes, verify_delegations, verify_people, verify_sealed, verify_waivers
+from portal.sealing import (
+    verify_changes,
+    verify_delegations,
+    verify_draft,
+    verify_people,
+    verify_rows,
+    verify_sealed,
+    verify_waivers,
+)
 from portal.sealing.models import LogEntry
 from portal.sealing.proof import MANY, Proof
 from portal.sealing.story import as_plain
@@ -30,9 +39,14 @@ def prove(campaign: Campaign) -> Proof:
         named.setdefault(sha256, where)
     verify_waivers.waivers(campaign, proof)
     verify_people.members(campaign, proof)
-    for sha256 in files_named(sections.assemble(campaign)):
+    document = sections.assemble(campaign)
+    verify_draft.draft(campaign, document, proof)
+    for sha256 in files_named(document):
         named.setdefault(sha256, "the draft")
+    for sha256, where in verify_rows.files(campaign):
+        named.setdefault(sha256, where)
     _files(named, proof)
+    verify_rows.rows(campaign, proof)
     return proof
 
 
@@ -45,7 +59,7 @@ def _log(campaign: Campaign, proof: Proof) -> None:
 
 
 def _files(named: dict[str, str], proof: Proof) -> None:
-    """Every file that a document names, read whole from the store. `named`: SHA-256 to where it is named."""
+    """Every file that a document or a row names, read whole from the store. `named`: SHA-256 to where it is named."""
     waiting = list(named)
     for at in range(0, len(waiting), MANY):
         some = waiting[at : at + MANY]

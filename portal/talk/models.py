@@ -7,6 +7,7 @@ from portal.access import Audience
 from portal.brief.models import Campaign
 from portal.keys import Keyed
 from portal.people.models import Member
+from portal.rows import RowQuerySet
 
 _READ_BY = {
     Audience.EVERYONE: "read by everyone",
@@ -15,7 +16,7 @@ _READ_BY = {
 }
 
 
-class CommentQuerySet(models.QuerySet["Comment"]):
+class CommentQuerySet(RowQuerySet["Comment"]):
     def visible_to(self, member: Member) -> "CommentQuerySet":
         """The comments of the member's campaign that the member may read.
 
@@ -45,7 +46,7 @@ class Comment(Keyed):
     resolved_at = models.DateTimeField(null=True, blank=True)
     resolved_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
 
-    objects = CommentQuerySet.as_manager()
+    objects = CommentQuerySet.as_manager()  # type: ignore[misc]  # the plugin takes the base's for a class variable
 
     class Meta:
         ordering = ["written_at", "pk"]

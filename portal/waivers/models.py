@@ -1,5 +1,7 @@
 """Waivers: a signer's word that the brief may be locked although something in it must be fixed."""
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models import Q
 
@@ -35,6 +37,8 @@ class Waiver(Keyed):
     # Its place and sentence as readiness last found them, its shot having another number; empty while it has not.
     what_now = models.CharField(max_length=400, blank=True, default="")
     says_now = models.TextField(blank=True, default="")
+
+    untold: ClassVar = dict.fromkeys(("holds", "what_now", "says_now"), "computed by readiness whenever it is asked")
 
     class Meta:
         ordering = ["given_at", "pk"]

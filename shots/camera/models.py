@@ -3,6 +3,7 @@
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from portal.rows import Row
 from shots.shot.models import Shot
 
 # From one pixel to wider than any camera: stitched captures are wider than a sensor.
@@ -12,7 +13,7 @@ _PIXELS = [
 ]
 
 
-class Camera(models.Model):
+class Camera(Row):
     """The camera of one shot. A row comes with the first words that are written."""
 
     shot = models.OneToOneField(Shot, models.CASCADE, related_name="camera")

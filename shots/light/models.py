@@ -2,10 +2,11 @@
 
 from django.db import models
 
+from portal.rows import Row
 from shots.shot.models import Shot
 
 
-class Light(models.Model):
+class Light(Row):
     """The light of one shot. A row comes with the first words that are written."""
 
     shot = models.OneToOneField(Shot, models.CASCADE, related_name="light")

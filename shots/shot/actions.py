@@ -34,8 +34,8 @@ def add_shot(by: Member, *, title: str, once: str = "", **texts: str) -> Shot:
         raise ValidationError({"title": f"A campaign has at most {_LAST} shots."})
     shot = Shot(campaign=campaign, number=last + 1)
     change(shot, {"title": title, **texts}, TEXTS)
-    log.append(by, "shot.added", f"shot/{shot.key}", number=shot.number, now=plainly(shot, TEXTS), **forms.mark(once))
     shape_changed.send(add_shot, campaign=campaign)
+    log.append(by, "shot.added", f"shot/{shot.key}", number=shot.number, now=plainly(shot, TEXTS), **forms.mark(once))
     return shot
 
 
@@ -92,5 +92,5 @@ def remove_shot(by: Member, shot: str, *, read: int | None = None) -> None:
         "props": list(row.props.values_list("name", flat=True)),
     }
     row.delete()
-    log.append(by, "shot.removed", f"shot/{shot}", was=was)
     shape_changed.send(remove_shot, campaign=campaign)
+    log.append(by, "shot.removed", f"shot/{shot}", was=was)

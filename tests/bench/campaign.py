@@ -7,6 +7,7 @@ number for 3 shots and for 60.
 """
 
 import gzip
+import logging
 import os
 import statistics
 import sys
@@ -62,6 +63,8 @@ def _ready() -> None:
     settings.ALLOWED_HOSTS = ["testserver"]
     settings.STATIC_ROOT.mkdir()
     celery_app.send_task = lambda *_, **__: None
+    # Rows are made in bulk here and not by acts.
+    logging.getLogger("brieflock.rows").disabled = True
     call_command("migrate", verbosity=0)
 
 

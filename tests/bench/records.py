@@ -130,22 +130,37 @@ def _most_memory() -> float:
 def _with_log(entries: int) -> Any:
     from django.utils import timezone
 
-    from portal.models import Campaign, LogEntry
+    from portal.models import Campaign, LogEntry, RowDigest
     from portal.record import chain
+    from portal.record.rows import rows_digest
+    from portal.sealing.carried import name_of
+    from portal.sealing.told_rows import called, digest_of
+    from shots.models import Prop, Shot
 
     campaign = Campaign.objects.create(title="Long", code=f"L-{entries}", client="Invented")
-    before, waiting, now = chain.START, [], timezone.now()
+    shot = Shot.objects.create(campaign=campaign, number=1, title="Bowl")
+    props = [Prop.objects.create(shot=shot, name="Slate vase") for _ in range(500)]
+    # The first entry vouches for campaign, shot and props, each that follows for the prop that it edited.
+    vouched = [(name_of(type(row)), called(row), digest_of(row, campaign.row_salt)) for row in (campaign, shot, *props)]
+    before, waiting, digests, now = chain.START, [], [], timezone.now()
     for number in range(1, entries + 1):
+        written = vouched if number == 1 else [vouched[2 + number % 500]]
         fields: dict[str, Any] = {
             "campaign": campaign.key, "sequence": number, "at": now, "actor": "", "actor_name": "the portal",
             "act": "prop.edited", "subject": f"prop/{number % 500}", "audience": "everyone", "before": before,
             "payload": {"name": "Slate vase", "was": {"quantity": number}, "now": {"quantity": number + 1}},
         }  # fmt: skip
+        fields[chain.ROWS] = rows_digest(written)
         before = chain.entry_digest(fields | {"at": now.isoformat()})
         waiting.append(LogEntry(**fields | {"campaign": campaign, "digest": before}))
+        digests += [
+            RowDigest(campaign=campaign, sequence=number, kind=kind, called=row, digest=digest)
+            for kind, row, digest in written
+        ]
         if len(waiting) == 2000 or number == entries:
             LogEntry.objects.bulk_create(waiting)
-            waiting = []
+            RowDigest.objects.bulk_create(digests)
+            waiting, digests = [], []
     Campaign.objects.filter(pk=campaign.pk).update(log_length=entries, log_head=before)
     campaign.refresh_from_db()
     return campaign

@@ -17,8 +17,8 @@ from tests.parallel.meeting import Meeting
 
 def joined(campaign, role, **fields):
     """A member whom the log knows, as it knows those who took up an invitation."""
-    member = member_of(campaign, role, **fields)
     with transaction.atomic():
+        member = member_of(campaign, role, **fields)
         log.append(member, "member.joined", f"member/{member.key}", role=str(member.role), may_sign=member.may_sign)
     return member
 
@@ -40,11 +40,12 @@ def nothing_owed(monkeypatch):
 @pytest.fixture
 def campaign(transactional_db, nothing_owed):
     """A campaign with one shot, one food and one format. After the test its log, versions and files are proven."""
-    campaign = CampaignFactory()
-    shot = ShotFactory(campaign=campaign, number=1, title="Bowl by the window")
-    HeroFoodFactory(shot=shot, name="Porridge")
     screen = {"name": "Lift screen", "kind": "screen", "width_px": 1080, "height_px": 1920}
-    formats.add_formats(joined(campaign, Role.AGENCY), formats=[screen])
+    with transaction.atomic():  # the log vouches for what its entries find in their own transaction
+        campaign = CampaignFactory()
+        shot = ShotFactory(campaign=campaign, number=1, title="Bowl by the window")
+        HeroFoodFactory(shot=shot, name="Porridge")
+        formats.add_formats(joined(campaign, Role.AGENCY), formats=[screen])
     yield campaign
     campaign.refresh_from_db()
     proof = verify.prove(campaign)

@@ -77,6 +77,7 @@ def test_a_whole_campaign_is_whole(locked, capsys):
             "sign_offs": 2,
             "changes": 0,
             "members": 7,
+            "rows": 11,
             "files": 1,
             "bytes": len(BYTES),
         },
@@ -86,8 +87,8 @@ def test_a_whole_campaign_is_whole(locked, capsys):
     }
     status, out = verify(locked, capsys)
     assert status == 0
-    says = "eleven entries of the log, one version, two sign-offs, no changes, seven members, one file of 19 bytes."
-    assert says in out
+    assert "eleven entries of the log, one version, two sign-offs, no changes, seven members, eleven rows" in out
+    assert "eleven rows, one file of 19 bytes." in out
     assert out.strip().endswith("It is whole.")
 
 
@@ -125,11 +126,11 @@ def test_a_cut_end_is_found(locked, capsys):
 
 def test_an_entry_written_anew_with_a_digest_of_its_own_is_found(locked, capsys):
     """Whoever recomputes one entry's digest must recompute all that follow, and the head."""
-    from portal.record.chain import FIELDS, entry_digest
+    from portal.record.chain import FIELDS, ROWS, entry_digest
 
     entry = LogEntry.objects.get(sequence=2)
     entry.actor_name = "Somebody else"
-    fields = {name: getattr(entry, name) for name in FIELDS}
+    fields = {name: getattr(entry, name) for name in (*FIELDS, ROWS)}
     digest = entry_digest(fields | {"campaign": locked.campaign.key, "at": entry.at.isoformat()})
     forge("UPDATE portal_logentry SET actor_name = %s, digest = %s WHERE sequence = 2", "Somebody else", digest)
     assert first_break(locked, capsys) == ("log", "entry 3 does not follow the one before it")

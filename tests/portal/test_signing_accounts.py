@@ -75,7 +75,10 @@ def test_another_account_in_somebodys_place_is_found(joined, sql):
     other = UserFactory()
     forge(f"UPDATE {sql}", other.pk, joined.pk)
     name = Member.objects.get(pk=joined.pk).user
-    assert proof(joined).breaks == [(f"member {name}", "their account is not the one that joined, as the log has it")]
+    assert proof(joined).breaks[0] == (
+        f"member {name}",
+        "their account is not the one that joined, as the log has it",
+    )
 
 
 def test_another_address_of_the_account_is_found(joined):

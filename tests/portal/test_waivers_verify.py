@@ -1,5 +1,7 @@
 """Protects that an edit of a waiver straight in the database is found, and that a waiver goes with its archive."""
 
+import re
+
 import pytest
 
 from portal.brief.models import Campaign
@@ -13,6 +15,8 @@ from tests.portal.test_waivers_actions import finds as finds_fixture
 
 finds = finds_fixture
 
+_OF_ANY_ROW = re.compile(r"^(it is not as )?entry \d+ of the log")
+
 
 @pytest.fixture
 def waived(people, finds):
@@ -24,7 +28,9 @@ def waived(people, finds):
 
 
 def breaks(campaign):
-    return [says for where, says in prove(Campaign.objects.get(pk=campaign.pk)).breaks if where.startswith("waiver")]
+    """What the log of waivers finds; that a row is not as an entry left it is found besides."""
+    found = prove(Campaign.objects.get(pk=campaign.pk)).breaks
+    return [says for where, says in found if where.startswith("waiver") and not _OF_ANY_ROW.search(says)]
 
 
 def test_untouched_waivers_hold(people, waived):

@@ -16,9 +16,9 @@ from portal.site.sentences import count, sentence
 class Command(ReportCommand):
     help = (
         "Prove a campaign whole: the chain of its log, the digests of its versions, sign-offs and changes, its "
-        "members, and the bytes of every file that its documents name. With --log an exported log is proven by itself "
-        "and, with a code, against the campaign's. Exit status 0: it is whole; 1: something differs, the first break "
-        "named; 2: there is no such campaign or no such file."
+        "members, each of its rows, and the bytes of every file that it has. With --log an exported log is proven by "
+        "itself and, with a code, against the campaign's. Exit status 0: it is whole; 1: something differs, the first "
+        "break named; 2: there is no such campaign or no such file."
     )
 
     def takes(self, parser: CommandParser) -> None:
@@ -56,6 +56,7 @@ _COUNTED = (
     ("sign_offs", ("sign-off",)),
     ("changes", ("change",)),
     ("members", ("member",)),
+    ("rows", ("row",)),
     ("files", ("file",)),
 )
 
@@ -71,7 +72,7 @@ def _report(campaign: Campaign, proof: verify.Proof) -> dict[str, Any]:
     breaks, remarks = (
         [{"where": where, "says": says} for where, says in noted] for noted in (proof.breaks, proof.remarks)
     )
-    names = ("entries", "versions", "sign_offs", "changes", "members", "files", "bytes")
+    names = ("entries", "versions", "sign_offs", "changes", "members", "rows", "files", "bytes")
     return {
         "campaign": campaign.code,
         "title": campaign.title,
