@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator
 
 from portal.access import Role
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from shots.planning.hazards import named
 
 # Words for findings of a kind, as in Section.kinds.

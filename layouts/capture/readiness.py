@@ -12,7 +12,7 @@ from layouts.imaging.framing.added import Fit, fits_in
 from layouts.imaging.framing.geometry import Framing, window_of
 from portal import access
 from portal.access import May
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import Campaign
 from portal.site.addresses import of_each
 from portal.site.sentences import count, joined, sentence

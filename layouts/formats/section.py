@@ -10,7 +10,8 @@ from portal import access
 from portal.access import May
 from portal.brief import fields, sections
 from portal.brief.fields import Field, Parent, Row, Thing, Whole, Words
-from portal.brief.sections import Finding, Section
+from portal.brief.finding import Finding
+from portal.brief.sections import Section
 from portal.models import Campaign
 from portal.people.languages import name_of
 from portal.sealing import words

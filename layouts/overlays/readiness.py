@@ -10,7 +10,7 @@ from layouts.overlays.models import Incoming
 from layouts.overlays.older import Reshaped
 from portal import access
 from portal.access import May, Role
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import Campaign
 from portal.people.languages import name_of
 from portal.site.addresses import of_each

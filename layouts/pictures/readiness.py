@@ -10,7 +10,7 @@ from layouts.previews import readiness as previews
 from layouts.previews.queries import Made, Seen, crops, made
 from portal import access
 from portal.access import May, Role
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import Campaign, Work
 from portal.site.addresses import of_each
 from shots.models import Shot

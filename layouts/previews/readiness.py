@@ -9,7 +9,7 @@ from layouts.previews import verdict_words, verdicts
 from layouts.previews.queries import Made, Seen
 from portal import access
 from portal.access import May
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import Campaign, Work
 from portal.people.languages import name_of
 from portal.site.addresses import of_each

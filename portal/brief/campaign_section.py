@@ -8,8 +8,9 @@ from portal import access
 from portal.access import May, Role, Side
 from portal.brief import fields, reading, sections
 from portal.brief.fields import Field, Thing, Words
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding, Section
+from portal.brief.sections import Section
 from portal.people.languages import name_of
 from portal.people.models import Member
 

@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterable
 from django.utils import timezone
 
 from portal.brief import sections
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding
 from portal.waivers import queries as waivers
 
 

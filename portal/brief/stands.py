@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from portal import access
 from portal.access import May, Role
-from portal.brief.sections import LEVELS, Finding, words_for
+from portal.brief.finding import LEVELS, Finding
+from portal.brief.sections import words_for
 from portal.people.models import Member
 from portal.site.addresses import of_each
 from portal.site.sentences import Clause, English, count, joined, sentence, standing, told

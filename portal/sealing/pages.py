@@ -17,6 +17,7 @@ from portal.brief import actions as brief
 from portal.brief import documents, reading, sections, stands, wording
 from portal.brief.campaign_section import people
 from portal.brief.draft import BriefClosed, forward_closed_because
+from portal.brief.finding import Finding
 from portal.brief.forms import PutForwardForm, WithdrawForm
 from portal.brief.models import Version
 from portal.changes import queries as changes
@@ -100,7 +101,7 @@ def _price(member: Member) -> str:
     return member.campaign.round_price if access.may(member, May.SEE_ESTIMATE) else ""
 
 
-def _may_go(must: list[sections.Finding]) -> str:
+def _may_go(must: list[Finding]) -> str:
     if must:
         return f"It cannot go yet: {count(len(must), 'thing')} {'stands' if len(must) == 1 else 'stand'} in its way."
     return "Nothing stands in its way."

@@ -6,8 +6,8 @@ from django.urls import reverse
 
 from portal.access import Audience
 from portal.brief import sections
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding
 from portal.site.sentences import Clause, count, told
 from portal.talk import subjects
 from portal.talk.models import Comment

@@ -10,8 +10,8 @@ from portal.access import May
 from portal.brief import once as forms
 from portal.brief import sections
 from portal.brief.draft import open_draft
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding
 from portal.people.models import Member
 from portal.sealing import log
 from portal.waivers.models import Waiver

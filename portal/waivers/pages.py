@@ -11,8 +11,8 @@ from portal import access
 from portal.access import May
 from portal.brief import once, reading, sections
 from portal.brief.draft import closed_because
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding
 from portal.brief.stands import SHORT, must_and_may_be_waived
 from portal.pages import CampaignRequest, page, show
 from portal.waivers import actions, queries, wording

@@ -2,14 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from portal.brief import reading
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
 from portal.waivers.models import Waiver
-
-if TYPE_CHECKING:
-    from portal.brief.sections import Finding
 
 
 def given(campaign: Campaign) -> list[Waiver]:
@@ -23,7 +21,7 @@ def taken_back(campaign: Campaign) -> list[Waiver]:
     return list(rows.order_by("-withdrawn_at", "-pk"))
 
 
-def marked(campaign: Campaign, found: Sequence["Finding"]) -> list["Finding"]:
+def marked(campaign: Campaign, found: Sequence[Finding]) -> list[Finding]:
     """The findings, with those that a signer has waived at the level "waived"; one query."""
     by_finding = {waiver.finding: waiver for waiver in given(campaign)}
     if not by_finding:
@@ -31,14 +29,14 @@ def marked(campaign: Campaign, found: Sequence["Finding"]) -> list["Finding"]:
     return [_marked(finding, by_finding) for finding in found]
 
 
-def _marked(finding: "Finding", by_finding: dict[str, Waiver]) -> "Finding":
+def _marked(finding: Finding, by_finding: dict[str, Waiver]) -> Finding:
     if finding.level != "must-fix" or not finding.waivable:
         return finding
     waiver = by_finding.get(finding.key) or by_finding.get(finding.key_with_number)
     return replace(finding, level="waived", waiver=waiver) if waiver else finding
 
 
-def keep_what_holds(campaign: Campaign, found: Iterable["Finding"]) -> None:
+def keep_what_holds(campaign: Campaign, found: Iterable[Finding]) -> None:
     """Keep on each waiver's row whether it holds, and how its shot is numbered: mostly nothing is written.
 
     Where another act was committed since the campaign was read nothing is kept, for that act's own call follows.
@@ -52,7 +50,7 @@ def keep_what_holds(campaign: Campaign, found: Iterable["Finding"]) -> None:
             Waiver.objects.filter(pk=waiver.pk, campaign__log_length=campaign.log_length).update(**kept)
 
 
-def _kept(waiver: Waiver, finding: "Finding | None") -> dict[str, Any]:
+def _kept(waiver: Waiver, finding: Finding | None) -> dict[str, Any]:
     """What a waiver's row keeps of the finding that it holds for; None where it has lapsed."""
     if finding is None:
         return {"holds": False}

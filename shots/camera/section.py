@@ -9,7 +9,8 @@ from portal import access
 from portal.access import May
 from portal.brief import fields, sections
 from portal.brief.fields import Parent, Thing, Words
-from portal.brief.sections import Finding, Section
+from portal.brief.finding import Finding
+from portal.brief.sections import Section
 from portal.models import Campaign
 from shots.camera.actions import FIELDS
 from shots.camera.models import Camera

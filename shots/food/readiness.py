@@ -6,7 +6,7 @@ from django.urls import reverse
 
 from portal import access
 from portal.access import May, Role
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import Campaign
 from portal.site.addresses import of_each
 from portal.site.sentences import sentence

@@ -7,7 +7,8 @@ from portal import access
 from portal.access import May, Role
 from portal.brief import fields, sections
 from portal.brief.fields import Parent, Thing, Words
-from portal.brief.sections import Finding, Section
+from portal.brief.finding import Finding
+from portal.brief.sections import Section
 from portal.models import Campaign
 from portal.site.addresses import of_each
 from shots import cautions

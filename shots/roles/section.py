@@ -8,7 +8,8 @@ from portal import access
 from portal.access import May
 from portal.brief import fields, sections
 from portal.brief.fields import Field, Parent, Row, Thing, Words
-from portal.brief.sections import Finding, Section
+from portal.brief.finding import Finding
+from portal.brief.sections import Section
 from portal.models import Campaign
 from portal.sealing import words
 from shots.roles import queries

@@ -9,7 +9,8 @@ from portal import access
 from portal.access import May
 from portal.brief import fields, sections
 from portal.brief.fields import Thing, Words
-from portal.brief.sections import Finding, Section
+from portal.brief.finding import Finding
+from portal.brief.sections import Section
 from portal.models import Campaign
 from portal.sealing import words
 from portal.talk import subjects

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from portal.brief import reading
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import Campaign, Member
 from portal.site.sentences import Clause, count, number, sentence, told
 from shots.camera import section as camera

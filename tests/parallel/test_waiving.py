@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from portal.access import Role
 from portal.brief import sections
-from portal.brief.sections import Finding
+from portal.brief.finding import Finding
 from portal.models import LogEntry, Waiver
 
 FAULT = Finding("must-fix", "The layout has one fault.", "48-sheet", "one fault", (Role.DESIGNER,), "/layout/", "fault")

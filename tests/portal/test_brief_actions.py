@@ -7,8 +7,8 @@ from django.core.exceptions import PermissionDenied, ValidationError
 
 from portal.brief import actions, sections
 from portal.brief.draft import BriefClosed
+from portal.brief.finding import Finding
 from portal.brief.models import Version
-from portal.brief.sections import Finding
 from portal.brief.signals import shape_changed
 from portal.record.canonical import canonical, digest, section_digests, version_digest
 from portal.sealing.models import LogEntry

@@ -6,8 +6,9 @@ from django.urls import reverse
 
 from portal.access import Role
 from portal.brief import actions, sections, standing
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding, Section
+from portal.brief.sections import Section
 from portal.sealing import actions as sealing
 from tests.factories import CampaignFactory, FormatFactory, MemberFactory, ShotFactory
 from tests.portal.conftest import again

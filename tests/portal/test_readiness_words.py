@@ -4,7 +4,8 @@ import pytest
 
 from portal.access import Role
 from portal.brief import sections, stands
-from portal.brief.sections import Finding, Section
+from portal.brief.finding import Finding
+from portal.brief.sections import Section
 from tests.factories import CampaignFactory, MemberFactory, UserFactory
 
 

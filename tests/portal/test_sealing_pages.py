@@ -6,8 +6,9 @@ from django.urls import reverse
 from portal.access import Role
 from portal.brief import actions, sections
 from portal.brief.documents import draft_of
+from portal.brief.finding import Finding
 from portal.brief.models import Version
-from portal.brief.sections import Finding, Section
+from portal.brief.sections import Section
 from portal.sealing.models import SignOff
 from tests.factories import MemberFactory
 from tests.portal.conftest import again

@@ -9,8 +9,9 @@ from portal.access import Role
 from portal.brief import actions as brief
 from portal.brief import sections, standing, stands
 from portal.brief.draft import BriefClosed
+from portal.brief.finding import Finding
 from portal.brief.models import Campaign
-from portal.brief.sections import Finding, Section
+from portal.brief.sections import Section
 from portal.models import LogEntry, Waiver
 from portal.record.canonical import canonical, digest
 from portal.sealing import actions as sealing
