@@ -13,6 +13,7 @@ from portal.talk.models import Comment
 pytestmark = pytest.mark.django_db
 BROWSER = {"Accept": "text/html,application/xhtml+xml"}
 HERE = {"Origin": "http://testserver"}
+PASSWORD = "a long enough one"
 TYPED = "One line,\r\n\r\nand “another” <b>one</b> & a third."
 
 
@@ -37,11 +38,29 @@ def fields(answer) -> dict[str, str]:
     return {"csrfmiddlewaretoken": token[1], **{name: unescape(text) for name, text in areas}}
 
 
-def test_signed_out_meanwhile_then_signed_in_and_sent_again(people, browser):
+def sign_in(browser, member):
+    """As a person does: the portal gives the browser a new word against forgery."""
+    login = reverse("account_login")
+    told = {"login": member.user.email, "password": PASSWORD, "csrfmiddlewaretoken": word(browser.get(login))}
+    before = browser.cookies["csrftoken"].value
+    assert browser.post(login, told, headers=HERE).status_code == 302
+    assert browser.cookies["csrftoken"].value != before
+
+
+def word(answer) -> str:
+    return re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', answer.text)[1]
+
+
+@pytest.mark.parametrize("scripted", [True, False])
+def test_signed_out_meanwhile_then_signed_in_and_sent_again(people, browser, settings, scripted):
+    """The page's script puts the browser's new word in; in a browser, tests/browser/test_signing_in.py."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # Argon2 is slow on purpose
+    people.client.user.set_password(PASSWORD)
+    people.client.user.save()
     # The page was opened while signed in: its word against forgery is that of the first session.
-    browser.force_login(people.client.user)
+    sign_in(browser, people.client)
     opened = browser.get(address(people), headers=BROWSER)
-    token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', opened.text)[1]
+    token = word(opened)
     del browser.cookies["sessionid"]
 
     first = browser.post(address(people), typed(csrfmiddlewaretoken=token), headers=BROWSER | HERE)
@@ -49,11 +68,16 @@ def test_signed_out_meanwhile_then_signed_in_and_sent_again(people, browser):
     assert "and “another” &lt;b&gt;one&lt;/b&gt; &amp; a third." in first.text
     assert not Comment.objects.exists()
 
-    browser.force_login(people.client.user)
-    sent = browser.post(address(people), fields(first), headers=BROWSER | HERE)
-    if sent.status_code == 403:  # signing in gave a new word: the page says so, and has it
-        assert "older than your sign-in" in sent.text
-        sent = browser.post(address(people), fields(sent), headers=BROWSER | HERE)
+    sign_in(browser, people.client)
+    again = fields(first)
+    if scripted:
+        again["csrfmiddlewaretoken"] = browser.cookies["csrftoken"].value
+    else:  # the page says that its word is the old one, and has the new one
+        refused = browser.post(address(people), again, headers=BROWSER | HERE)
+        assert (refused.status_code, "older than your sign-in" in refused.text) == (403, True)
+        assert not Comment.objects.exists()
+        again = fields(refused)
+    sent = browser.post(address(people), again, headers=BROWSER | HERE)
     assert sent.status_code == 302
     assert Comment.objects.get().text.replace("\r\n", "\n") == TYPED.replace("\r\n", "\n")
 

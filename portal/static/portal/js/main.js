@@ -12,3 +12,4 @@ import "./hero-zone.js";
 import "./window-place.js";
 import "./screen-size.js";
 import "./sign-out.js";
+import "./sent-again.js";
