@@ -1,5 +1,6 @@
 """Protects the pages on which people agree and depart from it: the main acts by keyboard, every width and ground."""
 
+import re
 from datetime import date, timedelta
 
 import pytest
@@ -22,11 +23,11 @@ def in_both(me: Person) -> None:
 
 
 def keyed(me: Person, label: str, text: str = "", *, within=None) -> None:
-    """Come to a field or button by Tab from wherever the focus is, and type; a button is pressed by Enter."""
-    wanted = (
-        (within or me.page)
-        .get_by_label(label, exact=True)
-        .or_((within or me.page).get_by_role("button", name=label, exact=True))
+    """Come to a field, button or what unfolds by Tab from wherever the focus is, and type; the others take Enter."""
+    here = within or me.page
+    wanted = here.get_by_label(label, exact=True).or_(here.get_by_role("button", name=label, exact=True))
+    wanted = wanted.or_(
+        here.locator("summary").get_by_text(label, exact=True).locator("xpath=ancestor-or-self::summary")
     )
     wanted = wanted.locator("visible=true").first
     for _ in range(120):
@@ -46,13 +47,8 @@ def test_a_change_is_raised_and_decided_by_keyboard(member):  # noqa: F811
         keyed(me, "Raise it")
         expect(me.page.get_by_text("Say in a sentence what shall be different.").first).to_be_visible()
     in_both(me)
-    keyed(me, "What shall be different", AMBER)
-    keyed(me, "Why", "The clear one is broken.")
-    keyed(me, "Who asked for it", PEOPLE["client"])
-    keyed(me, "Raise it")
-    expect(me.page.get_by_text("Change 1 is raised.")).to_be_visible()
+    address = filled_in(me, AMBER)
     in_both(me)
-    address = me.page.url.removeprefix(me.address)
     client = member("client", address, **PHONE)
     with client.refused(422):
         keyed(client, "Accept it")
@@ -60,10 +56,60 @@ def test_a_change_is_raised_and_decided_by_keyboard(member):  # noqa: F811
     in_both(client)
     keyed(client, "Your name", PEOPLE["client"])
     keyed(client, "Accept it")
-    expect(client.page.get_by_text("Change 1 is accepted.")).to_be_visible()
+    expect(client.page.get_by_text(re.compile(r"Change \d+ is accepted\."))).to_be_visible()
     client.go("All changes")
     expect(client.page.get_by_role("main")).to_contain_text(AMBER)
     in_both(client)
+
+
+def filled_in(me: Person, what: str) -> str:
+    """Fill in the form of a change and raise it; the address of its page."""
+    keyed(me, "What shall be different", what)
+    keyed(me, "Why", "The clear one is broken.")
+    keyed(me, "Who asked for it", PEOPLE["client"])
+    keyed(me, "Raise it")
+    expect(me.page.get_by_text(re.compile(r"Change \d+ is raised\."))).to_be_visible()
+    return me.page.url.removeprefix(me.address)
+
+
+def test_a_change_is_refused_by_keyboard_and_whoever_raised_it_reads_why(member):  # noqa: F811
+    me = member("photographer", "/c/{locked}/changes/raise/", **PHONE)
+    address = filled_in(me, "The plum is a fig.")
+    client = member("client", address, **PHONE)
+    keyed(client, "Refuse it instead")
+    refusal = client.page.locator("form", has=client.page.get_by_role("button", name="Refuse it", exact=True))
+    keyed(client, "Your name", PEOPLE["client"], within=refusal)
+    with client.refused(422):
+        keyed(client, "Refuse it", within=refusal)
+        expect(client.page.get_by_text("Say why it is refused: whoever asked will read it.").first).to_be_visible()
+    # What was typed is still there, and the form has stayed unfolded.
+    expect(refusal.get_by_label("Your name", exact=True)).to_have_value(PEOPLE["client"])
+    in_both(client)
+    keyed(client, "Why it is refused", "A fig is not on the menu.", within=refusal)
+    keyed(client, "Refuse it", within=refusal)
+    expect(client.page.get_by_text(re.compile(r"Change \d+ is refused\."))).to_be_visible()
+    expect(client.page.get_by_role("button", name="Accept it")).to_have_count(0)
+    in_both(client)
+    me.open(address)
+    expect(me.page.get_by_role("main")).to_contain_text("Refused by Bram Oosterveld")
+    expect(me.page.get_by_role("main")).to_contain_text("A fig is not on the menu.")
+    expect(me.page.get_by_role("button", name="Withdraw it")).to_have_count(0)
+
+
+def test_a_change_is_taken_back_by_keyboard_by_whoever_raised_it(member):  # noqa: F811
+    me = member("photographer", "/c/{locked}/changes/raise/", **PHONE)
+    address = filled_in(me, "The soup is red.")
+    keyed(me, "Take it back")
+    in_both(me)
+    keyed(me, "Why it is taken back optional", "The green one was found.")
+    keyed(me, "Withdraw it")
+    expect(me.page.get_by_text(re.compile(r"Change \d+ is withdrawn\."))).to_be_visible()
+    expect(me.page.get_by_role("main")).to_contain_text("The green one was found.")
+    in_both(me)
+    # There is no answer to give any more.
+    client = member("client", address, **PHONE)
+    expect(client.page.get_by_role("main")).to_contain_text("Withdrawn by Odile Marchetti")
+    expect(client.page.get_by_role("button", name="Accept it")).to_have_count(0)
 
 
 def test_somebody_else_is_asked_to_sign_by_keyboard(member):  # noqa: F811
