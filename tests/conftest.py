@@ -10,7 +10,7 @@ def own_store(settings, tmp_path):
     """Each test writes its files to a folder of its own; static files need no manifest."""
     settings.STORAGES = {
         "default": {
-            "BACKEND": "django.core.files.storage.FileSystemStorage",
+            "BACKEND": "portal.files.storage.WholeFiles",
             "OPTIONS": {"location": tmp_path / "files"},
         },
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},

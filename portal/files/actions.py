@@ -17,13 +17,19 @@ def keep(source: File, *, type: str, width: int, height: int) -> StoredFile:
     """
     sha256 = getattr(source, "sha256", None) or _sha256(source)
     stored = StoredFile(sha256=sha256, bytes=source.size, type=type, width=width, height=height)
-    if not default_storage.exists(stored.path):
+    if not is_whole(stored.path, source.size):
         source.seek(0)
+        default_storage.delete(stored.path)
         default_storage.save(stored.path, source)
     found, _ = StoredFile.objects.get_or_create(
         sha256=sha256, defaults={"bytes": source.size, "type": type, "width": width, "height": height}
     )
     return found
+
+
+def is_whole(path: str, size: int) -> bool:
+    """Whether the store has a file of this name and size (bytes): one that was broken off once is shorter."""
+    return default_storage.exists(path) and default_storage.size(path) == size
 
 
 def _sha256(source: BinaryIO | File) -> str:

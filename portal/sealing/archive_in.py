@@ -6,20 +6,19 @@ from pathlib import Path
 from typing import Any
 
 from allauth.account.models import EmailAddress
-from django.core.exceptions import ValidationError
-from django.core.files import File
-from django.core.files.storage import default_storage
 from django.db import DatabaseError, models, transaction
 
-from portal.brief import documents
+from portal.brief import documents, sections
 from portal.brief.models import Campaign, Version
 from portal.files.models import StoredFile
 from portal.people.models import User
 from portal.record import chain
 from portal.record.archive import Damaged, Reader
-from portal.sealing import carried, verify, written
+from portal.sealing import archive_files, carried, verify, written
 from portal.sealing.archive_out import FORMAT, LOG, RELEASE, file_entry, paths_in, rows_entry, version_entry
+from portal.sealing.archive_values import Unfit, fitting
 from portal.sealing.models import LogEntry
+from portal.sealing.proof import UNREADABLE
 from portal.site.sentences import sentence
 from portal.work.models import Work
 
@@ -49,6 +48,7 @@ def _can_be_read(manifest: dict[str, Any]) -> None:
         known = manifest["format"] == FORMAT and manifest["release"] == RELEASE
         names, told = manifest["tables"], manifest["campaign"]
         plain = isinstance(told["key"], str) and isinstance(told["code"], str) and isinstance(manifest["draft"], str)
+        plain = plain and isinstance(names, list) and all(isinstance(name, str) for name in names)
         length, head = manifest["log"]["entries"], manifest["log"]["head"]
     except (KeyError, TypeError) as wrong:
         raise Damaged("The entry manifest.json does not say what the archive is.") from wrong
@@ -65,7 +65,7 @@ class _Arrival:
     def __init__(self, archive: Reader) -> None:
         self.archive = archive
         self.keys: dict[carried.Table, dict[Any, Any]] = {}
-        self.waiting: list[tuple[models.Model, Any, Any]] = []  # references to rows that come later
+        self.waiting: list[tuple[models.Model, Any, Any, str]] = []  # references to rows that come later
         self.new_accounts: list[User] = []
 
     def bring(self) -> dict[str, Any]:
@@ -74,16 +74,27 @@ class _Arrival:
                 for table in carried.tables():
                     self._table(table)
                 self._references()
-                campaign = Campaign.objects.get(key=self.archive.manifest["campaign"]["key"])
+                campaign = self._campaign()
                 self._log(campaign)
-                self._files()
+                originals = StoredFile.objects.filter(pk__in=list(self.keys[StoredFile].values()))
+                archive_files.bring_originals(self.archive, list(originals))
                 EmailAddress.objects.bulk_create(
                     EmailAddress(user=user, email=user.email, verified=True, primary=True) for user in self.new_accounts
                 )
                 written.vouched()
-                return self._proven(campaign)
+                told = self._proven(campaign)
+                archive_files.bring_made(self.archive)
+                return told
         except DatabaseError as wrong:
             raise Damaged(f"The rows of the archive do not fit each other: {wrong}") from wrong
+
+    def _campaign(self) -> Campaign:
+        """The one campaign that the archive may bring, as its manifest names it."""
+        told = self.archive.manifest["campaign"]
+        here = list(Campaign.objects.filter(pk__in=self.keys[Campaign].values()))
+        if len(here) != 1 or (here[0].key, here[0].code) != (told["key"], told["code"]):
+            raise Damaged(f"The entry {rows_entry(Campaign)} does not hold the one campaign that the manifest names.")
+        return here[0]
 
     def _proven(self, campaign: Campaign) -> dict[str, Any]:
         proof = verify.prove(campaign)
@@ -93,6 +104,10 @@ class _Arrival:
         told = self.archive.manifest["log"]
         if (campaign.log_length, campaign.log_head) != (told["entries"], told["head"]):
             raise Damaged(f"The entry {LOG} does not end as the manifest says.")
+        try:
+            sections.findings(campaign)
+        except UNREADABLE as wrong:
+            raise Damaged(f"The brief of the archive cannot be drawn up: {wrong}.") from wrong
         return {
             "campaign": campaign.code,
             "title": campaign.title,
@@ -131,7 +146,7 @@ class _Arrival:
         fields = {one.attname: one for one in carried.fields(table)}
         for number, plain in self.archive.lines(entry):
             where = f"The entry {entry}, line {number}"
-            if not isinstance(plain, dict) or not isinstance(plain.get("id"), int):
+            if not isinstance(plain, dict) or type(plain.get("id")) is not int:
                 raise Damaged(f"{where}, is no row.")
             if unknown := sorted(plain.keys() - fields.keys() - {"id"}):
                 raise Damaged(f"{where}, has a field that no row here has: {unknown[0]}.")
@@ -141,7 +156,7 @@ class _Arrival:
                     if not (field.has_default() or field.null):
                         raise Damaged(f"{where}, lacks the field {name}.")
                 elif name in deferred:
-                    self.waiting += [(row, field, plain[name])] if plain[name] is not None else []
+                    self.waiting += [(row, field, plain[name], where)] if plain[name] is not None else []
                 else:
                     setattr(row, name, self._value(field, plain[name], where))
             self._complete(row)
@@ -149,41 +164,36 @@ class _Arrival:
 
     def _value(self, field: Any, value: Any, where: str) -> Any:
         if isinstance(field, models.ForeignKey):
-            if value is None and field.null:
-                return None
-            if value not in self.keys.get(field.related_model, {}):
-                raise Damaged(f"{where}, names a row that the archive does not have ({field.name}).")
-            return self.keys[field.related_model][value]
-        if value is None and not field.null:
-            raise Damaged(f"{where}, has nothing for {field.name}.")
+            return self._reference(field, value, where)
         try:
-            if isinstance(field, models.CharField | models.TextField) and not isinstance(value, str | None):
-                raise ValidationError("This is no text.")
-            found = field.to_python(value)
-            if found not in field.empty_values:
-                field.run_validators(found)
-        except (ValidationError, TypeError, ValueError) as wrong:
-            said = wrong.messages[0] if isinstance(wrong, ValidationError) else str(wrong)
-            raise Damaged(f"{where}, has a {field.name} that cannot be: {said}") from wrong
-        # Empty where nothing has been chosen: whether it may be, the field itself has said.
-        chosen = {choice for choice, _ in field.flatchoices} | ({None, ""} if field.blank else {None})
-        if field.choices and found not in chosen:
-            raise Damaged(f"{where}, has a {field.name} that cannot be: {str(found)[:80]!r}.")
-        return found
+            return fitting(field, value)
+        except Unfit as wrong:
+            raise Damaged(f"{where}, has a {field.name} that cannot be: {wrong}.") from wrong
+
+    def _reference(self, field: Any, value: Any, where: str) -> Any:
+        if value is None and field.null:
+            return None
+        if type(value) is not int or value not in self.keys.get(field.related_model, {}):
+            raise Damaged(f"{where}, names a row that the archive does not have ({field.name}).")
+        return self.keys[field.related_model][value]
 
     def _complete(self, row: models.Model) -> None:
         """What the archive does not hold of a row, or holds in an entry of its own."""
         if isinstance(row, User):
             row.set_unusable_password()
+            if row.email != row.email.lower():
+                raise Damaged(f"The entry {rows_entry(User)} has an address in capital letters: {row.email}.")
         if isinstance(row, Work):
             self._names_only_its_own(row)
         if isinstance(row, Version):
             name = version_entry(row.number)
             with self.archive.open(name) as entry:
                 try:
-                    row.document = entry.read().decode()
+                    row.document = fitting(Version._meta.get_field("document"), entry.read().decode())
                 except UnicodeDecodeError as wrong:
                     raise Damaged(f"The entry {name} is not text in UTF-8.") from wrong
+                except Unfit as wrong:
+                    raise Damaged(f"The entry {name} is no document: {wrong}.") from wrong
 
     def _names_only_its_own(self, work: Work) -> None:
         """Work names files of the store: those that came with it, and no others that may lie there."""
@@ -195,11 +205,8 @@ class _Arrival:
                 )
 
     def _references(self) -> None:
-        for row, field, value in self.waiting:
-            if value not in self.keys.get(field.related_model, {}):
-                name = carried.name_of(type(row))
-                raise Damaged(f"The entry rows/{name}.jsonl names a row that the archive does not have ({field.name}).")
-            found = self.keys[field.related_model][value]
+        for row, field, value, where in self.waiting:
+            found = self._reference(field, value, where)
             type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: found})
 
     def _log(self, campaign: Campaign) -> None:
@@ -207,30 +214,20 @@ class _Arrival:
         while some := list(islice(lines, _MANY)):
             LogEntry.objects.bulk_create(_entry(campaign, number, plain) for number, plain in some)
 
-    def _files(self) -> None:
-        """Originals under their digests, and what the worker made of them; what the store has already stays."""
-        for stored in StoredFile.objects.filter(pk__in=list(self.keys[StoredFile].values())).iterator(chunk_size=_MANY):
-            self._store(file_entry(stored.sha256), stored.path)
-        for name in self.archive.manifest["entries"]:
-            if name.startswith("derived/"):
-                self._store(name, name)
-
-    def _store(self, entry: str, path: str) -> None:
-        if not default_storage.exists(path):
-            with self.archive.open(entry) as source:
-                default_storage.save(path, File(source))
-
 
 def _entry(campaign: Campaign, number: int, plain: Any) -> LogEntry:
+    where = f"The entry {LOG}, line {number}"
     if not isinstance(plain, dict) or not {*chain.FIELDS, "digest"} <= plain.keys():
-        raise Damaged(f"The entry {LOG}, line {number}, is no entry of a log.")
-    told = {name: plain[name] for name in (*chain.FIELDS, "digest")} | {"campaign": campaign}
-    told[chain.ROWS] = plain.get(chain.ROWS, "")
-    try:
-        told["at"] = models.DateTimeField().to_python(plain["at"])
-    except (ValidationError, TypeError) as wrong:
-        raise Damaged(f"The entry {LOG}, line {number}, has no time.") from wrong
-    return LogEntry(**told)
+        raise Damaged(f"{where}, is no entry of a log.")
+    if plain["campaign"] != campaign.key:
+        raise Damaged(f"{where}, is of another campaign.")
+    told: dict[str, Any] = {}
+    for name in (*chain.FIELDS[1:], "digest", chain.ROWS):
+        try:
+            told[name] = fitting(LogEntry._meta.get_field(name), plain.get(name, ""))
+        except Unfit as wrong:
+            raise Damaged(f"{where}, has a {name} that cannot be: {wrong}.") from wrong
+    return LogEntry(campaign=campaign, **told)
 
 
 def _made_at_their_times(table: carried.Table, rows: list[models.Model]) -> None:

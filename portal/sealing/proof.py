@@ -1,12 +1,17 @@
 """What proving a campaign has found, and how its log is read for it."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+
+from django.core.exceptions import ObjectDoesNotExist
 
 from portal.brief.models import Campaign
 from portal.sealing.models import LogEntry
 
+# What comes of plain data that has another shape than the portal gives it.
+UNREADABLE = (ArithmeticError, AttributeError, LookupError, ObjectDoesNotExist, RecursionError, TypeError, ValueError)
 MANY = 500  # rows read at a time
 # A row and the entry that tells of it are written in one transaction.
 _TOGETHER = timedelta(minutes=1)
@@ -37,6 +42,14 @@ class Proof:
         """Note a break where none is noted yet: a sentence that says more has gone before."""
         if all(noted != where for noted, _ in self.breaks):
             self.note(where, says)
+
+    @contextmanager
+    def reading(self, where: str) -> Iterator[None]:
+        """Note a break where what is stored has not even the form of what the portal writes."""
+        try:
+            yield
+        except UNREADABLE as wrong:
+            self.note(where, f"it cannot be read, for it is not what the portal writes ({type(wrong).__name__})")
 
     def remark(self, where: str, says: str) -> None:
         self.remarks.append((where, says))

@@ -31,22 +31,28 @@ from portal.sealing.story import as_plain
 def prove(campaign: Campaign) -> Proof:
     """Check everything."""
     proof = Proof()
-    _log(campaign, proof)
-    named = verify_sealed.versions(campaign, proof)
-    verify_sealed.standing(campaign, proof)
-    verify_sealed.sign_offs(campaign, proof, verify_delegations.delegations(campaign, proof))
-    for sha256, where in verify_changes.changes(campaign, proof).items():
-        named.setdefault(sha256, where)
-    verify_waivers.waivers(campaign, proof)
-    verify_people.members(campaign, proof)
-    document = sections.assemble(campaign)
-    verify_draft.draft(campaign, document, proof)
-    for sha256 in files_named(document):
-        named.setdefault(sha256, "the draft")
-    for sha256, where in verify_rows.files(campaign):
-        named.setdefault(sha256, where)
-    _files(named, proof)
-    verify_rows.rows(campaign, proof)
+    named: dict[str, str] = {}  # SHA-256 of each file to where it is named
+    with proof.reading("log"):
+        _log(campaign, proof)
+    with proof.reading("versions"):
+        named |= verify_sealed.versions(campaign, proof)
+    with proof.reading("lock"):
+        verify_sealed.standing(campaign, proof)
+    with proof.reading("sign-offs"):
+        verify_sealed.sign_offs(campaign, proof, verify_delegations.delegations(campaign, proof))
+    with proof.reading("changes"):
+        named = verify_changes.changes(campaign, proof) | named
+    with proof.reading("waivers"):
+        verify_waivers.waivers(campaign, proof)
+    with proof.reading("members"):
+        verify_people.members(campaign, proof)
+    with proof.reading("draft"):
+        document = sections.assemble(campaign)
+        verify_draft.draft(campaign, document, proof)
+        named = dict.fromkeys(files_named(document), "the draft") | named
+    with proof.reading("rows"):
+        verify_rows.rows(campaign, proof)
+    _files(dict(verify_rows.files(campaign)) | named, proof)
     return proof
 
 

@@ -22,11 +22,7 @@ def draft(campaign: Campaign, document: Mapping[str, Any], proof: Proof) -> None
     version = campaign.open_version or campaign.locked_version
     if version is None:
         return
-    try:
-        differing = _outside(campaign, document)
-    except (ValueError, KeyError, TypeError, AttributeError):
-        return  # a document that cannot be read is noted with its version
-    for place, name in differing.items():
+    for place, name in _outside(campaign, document).items():
         if place[0] != _OF_PEOPLE:
             says = f"the brief as its rows stand is not version {version.number} here, and no change has opened it"
             proof.note(scope.said(place, name), says)

@@ -227,7 +227,7 @@ STATIC_URL = "/static/"
 STATIC_ROOT = DATA / "static"
 STORAGES = {
     "default": {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "BACKEND": "portal.files.storage.WholeFiles",
         "OPTIONS": {"location": DATA / "files", "base_url": None},
     },
     "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},

@@ -18,7 +18,7 @@ from tests.portal.conftest import again
 
 
 def store(folder):
-    files = {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": folder}}
+    files = {"BACKEND": "portal.files.storage.WholeFiles", "OPTIONS": {"location": folder}}
     static = {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"}
     return override_settings(STORAGES={"default": files, "staticfiles": static})
 

@@ -149,7 +149,7 @@ def test_a_size_that_lies_is_refused(small):
         ),
         (
             rows("rows/portal.member.jsonl", lambda row: row | {"role": "emperor"}),
-            "The entry rows/portal.member.jsonl, line 1, has a role that cannot be: 'emperor'.",
+            "The entry rows/portal.member.jsonl, line 1, has a role that cannot be: 'emperor' is none of its choices.",
         ),
         (
             rows("rows/portal.member.jsonl", lambda row: row | {"user_id": 999_999}),
@@ -161,7 +161,7 @@ def test_a_size_that_lies_is_refused(small):
         ),
         (
             rows("rows/portal.campaign.jsonl", lambda row: row | {"locked_version_id": 999_999}),
-            "The entry rows/portal.campaign.jsonl names a row that the archive does not have (locked_version).",
+            "The entry rows/portal.campaign.jsonl, line 1, names a row that the archive does not have (locked",
         ),
         (rows("rows/portal.member.jsonl", lambda row: [row]), "The entry rows/portal.member.jsonl, line 1, is no row."),
         (rows("log.jsonl", without("digest")), "The entry log.jsonl, line 1, is no entry of a log."),
