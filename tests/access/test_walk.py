@@ -6,6 +6,7 @@ An address without a row in agreed.py fails.
 from collections.abc import Iterator
 
 import pytest
+from django.db import transaction
 from django.urls import get_resolver, reverse
 from django.utils import timezone
 
@@ -23,10 +24,10 @@ from shots.props import actions as props
 from tests.access.agreed import READ, SIGNED_IN, SIGNED_OUT, WRITE
 from tests.factories import UserFactory, member_of
 from tests.layouts import layout_files, mockup_files
-from tests.layouts.conftest import ordered as ordered_fixture
+from tests.layouts.conftest import order
+from tests.portal.archives import store
 from tests.work import run_work
 
-ordered = ordered_fixture
 MEMBERS = [(role, signs) for role in Role for signs in (False, True) if signs <= (role in access.roles_that_may_sign())]
 
 
@@ -45,10 +46,24 @@ CAMPAIGN = {
 }
 
 
+@pytest.fixture(scope="module")
+def made(django_db_setup, django_db_blocker, tmp_path_factory):
+    """The world, made once; what is written to the database is rolled back."""
+    kept = store(tmp_path_factory.mktemp("files"))
+    with django_db_blocker.unblock(), transaction.atomic(), kept:
+        yield _world(order()), kept.options["STORAGES"]
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def world(ordered):
+def world(made, db, settings):
+    address, settings.STORAGES = made
+    return address
+
+
+def _world(agency):
     """A campaign with a row of every kind, and the parts that its addresses are made of."""
-    agency, campaign = ordered, ordered.campaign
+    campaign = agency.campaign
     shot = campaign.shots.first()
     producer = member_of(campaign, Role.PRODUCER)
     eaten = food.add_food(producer, shot.key, name="Soup")

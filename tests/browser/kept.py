@@ -7,11 +7,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from tests.drawn import KEPT
 from tests.journey.database import wait_until_done
 from tests.services import Portal, backend, portal
-
-# A folder that deploy/check makes and takes away; without it, as when one file is run, the demo is made for that file.
-KEPT = "BRIEFLOCK_TESTS_KEPT"
 
 
 @contextmanager

@@ -20,6 +20,10 @@ FORMATS = [
 @pytest.fixture
 def ordered(db):
     """The campaign's agency producer, with the grid filled."""
+    return order()
+
+
+def order():
     campaign = CampaignFactory(languages=["en-GB", "cy"])
     ShotFactory(campaign=campaign, number=1, title="Bowl by the window")
     ShotFactory(campaign=campaign, number=2, title="Tall stack")

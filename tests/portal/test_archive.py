@@ -24,6 +24,7 @@ from portal.people.addresses import Person
 from portal.people.models import Invitation, Member, User
 from portal.sealing import archive_in, archive_out, carried, verify
 from portal.sealing.models import LogEntry
+from tests.drawn import layouts
 from tests.portal.archives import empty_the_portal, entry, joined, rebuilt, refused, rows, small_archive, store
 from tests.portal.conftest import again
 from tests.work import run_work
@@ -69,7 +70,7 @@ def state(campaign):
 @pytest.fixture(scope="module")
 def demo(django_db_setup, django_db_blocker, tmp_path_factory):
     """The demo, a version of it forced out and locked, written as an archive; nothing of it is committed."""
-    cache, folder = tmp_path_factory.mktemp("layouts"), tmp_path_factory.mktemp("files")
+    cache, folder = layouts(tmp_path_factory.mktemp("layouts")), tmp_path_factory.mktemp("files")
     path = tmp_path_factory.mktemp("out") / "OAT-27.zip"
     with django_db_blocker.unblock(), transaction.atomic(), store(folder):
         campaign = build.in_preparation(cache)

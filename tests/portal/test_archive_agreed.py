@@ -15,6 +15,7 @@ from portal.brief.models import Campaign, Version
 from portal.models import Change, Delegation, SignOff, Waiver
 from portal.people.models import User
 from portal.sealing import archive_in, archive_out, verify
+from tests.drawn import layouts
 from tests.portal.archives import empty_the_portal, store
 from tests.work import run_work
 
@@ -56,7 +57,7 @@ def agreed(django_db_setup, django_db_blocker, tmp_path_factory):
     """The demo's locked campaign as an archive, and what it held; nothing of it is committed."""
     path = tmp_path_factory.mktemp("out") / "agreed.zip"
     with django_db_blocker.unblock(), transaction.atomic(), store(tmp_path_factory.mktemp("files")):
-        campaign = build.locked(tmp_path_factory.mktemp("layouts"))
+        campaign = build.locked(layouts(tmp_path_factory.mktemp("layouts")))
         archive_out.write(campaign, path)
         was = SimpleNamespace(rows={kind: rows(kind) for kind in KEPT}, packs=packs(), head=campaign.log_head)
         yield SimpleNamespace(path=path, was=was, code=campaign.code)
