@@ -119,6 +119,14 @@ def may_stand_in(signer: Any, other: Any) -> bool:
     return may(signer, May.SIGN_OFF) and signer.pk != other.pk and side_of(signer.role) == side_of(other.role)
 
 
+def may_decide_for(signer: Any, other: Any) -> bool:
+    """Whether somebody who stands in for this signer may decide changes for them too.
+
+    Whoever decides must be able to read what it costs; a signature says what it covers, a decision has no parts.
+    """
+    return may(signer, May.DECIDE_CHANGE) and may(other, May.SEE_ESTIMATE)
+
+
 def side_that_signs_before(role: str) -> Side | None:
     """Where signing has an order: the side whose signatures come before those of this role; None for who need not wait.
 

@@ -18,6 +18,7 @@ from portal.changes import places, presence
 from portal.changes.models import Change
 from portal.changes.presence import Present
 from portal.changes.proof import plain, proof_of
+from portal.delegation import queries as delegation
 from portal.files.models import StoredFile
 from portal.people.models import Member
 from portal.sealing import log
@@ -28,6 +29,7 @@ _AMOUNTS = ("hours_low", "hours_likely", "hours_high", "money")
 LONGEST = {"what": 1000, "why": 2000, "decided_why": 2000, "retouching": 1000, "plates": 1000, "lists": 1000}
 _MOST_GUESTS = 40
 _LONGEST_NAME = 120
+_CAN_NO_LONGER = "Who was chosen can no longer sign. Choose again who agrees."
 AWAY = "decided away from the set"
 
 
@@ -72,6 +74,7 @@ def record_pivot(
     present: Sequence[str],
     guests: Sequence[str] = (),
     agrees: str,
+    agrees_for: str = "",
     photo: StoredFile | None,
     opens: Iterable[Sequence[str]],
     sent_as: str,
@@ -80,42 +83,46 @@ def record_pivot(
     """Record a change that was made on set. It counts once a signer accepts it: in this act where it is theirs.
 
     `present`: keys of the members who were there. `guests`: names of who else was. `agrees`: key of the signer who was
-    there and agrees, "" for nobody. `photo`: a picture that is kept, or none. `happened_at`: when it was done, which
-    may be before it could be sent. `sent_as`: the device's token; what comes again with it answers as the first time.
-    Raises PermissionDenied, BriefClosed unless the brief is locked, ValidationError.
+    there and agrees, "" for nobody; `agrees_for`: of the signer in whose place they do. `photo`: a picture that is
+    kept, or none. `happened_at`: when it was done, which may be before it could be sent. `sent_as`: the device's token;
+    what comes again with it answers as the first time. Raises PermissionDenied, BriefClosed unless the brief is locked,
+    ValidationError.
     """
     campaign = hold(by, May.RAISE_CHANGE)
     if twin := _twin(by, campaign, sent_as):
         return twin
     change = _begun(by, campaign, Change.Kind.PIVOT, what, opens, sent_as)
     change.asked_by = str(by.user)
-    people = _present(campaign, present, guests, agrees)
+    away = _stands_in_for(campaign, agrees, agrees_for)
+    people = _present(campaign, present, guests, agrees, away)
     change.present = presence.kept(people)
-    change.agrees_name = next((one.name for one in people if one.agrees), "")
+    for_whom = f" for {away.user}" if away else ""
+    change.agrees_name = next((f"{one.name}{for_whom}" for one in people if one.agrees), "")
     change.happened_at = min(happened_at, timezone.now())
     change.photo = photo
     made = _raised(by, change)
     if agrees == by.key:
-        _decide(by, made, Change.State.ACCEPTED, change.agrees_name, "")
+        _decide(by, made, Change.State.ACCEPTED, str(by.user), "", away)
     return made
 
 
 @transaction.atomic
-def accept_change(by: Member, change: str, *, typed_name: str, why: str = "") -> Change:
+def accept_change(by: Member, change: str, *, typed_name: str, why: str = "", signer: str = "") -> Change:
     """Accept a change: it opens what it names. The same answer by the same person again is one.
 
+    `signer`: the key of somebody in whose place `by` decides.
     A pivot that is accepted by a signer who was not there is recorded as decided away from the set.
 
     Raises PermissionDenied, BriefClosed where it is decided otherwise or by somebody else, ValidationError,
     Change.DoesNotExist (also for another campaign's).
     """
-    return _answer(by, change, Change.State.ACCEPTED, typed_name, why)
+    return _answer(by, change, Change.State.ACCEPTED, typed_name, why, signer)
 
 
 @transaction.atomic
-def refuse_change(by: Member, change: str, *, typed_name: str, why: str) -> Change:
-    """Refuse a change, with a reason. Raises as `accept_change` does."""
-    return _answer(by, change, Change.State.REFUSED, typed_name, why)
+def refuse_change(by: Member, change: str, *, typed_name: str, why: str, signer: str = "") -> Change:
+    """Refuse a change, with a reason. As `accept_change`."""
+    return _answer(by, change, Change.State.REFUSED, typed_name, why, signer)
 
 
 @transaction.atomic
@@ -174,19 +181,33 @@ def _begun(
     )
 
 
-def _present(campaign: Campaign, keys: Sequence[str], guests: Sequence[str], agrees: str) -> list[Present]:
+def _stands_in_for(campaign: Campaign, agrees: str, signer: str) -> Member | None:
+    """The signer in whose place whoever agrees does; None where they agree for themself, or nobody does."""
+    if not agrees or signer in ("", agrees):
+        return None
+    by = campaign.members.active().filter(key=agrees).first()
+    held = delegation.in_place_of(by, signer) if by else None
+    if by is None or held is None or not access.may_decide_for(held.signer, by):
+        raise refuse("agrees", _CAN_NO_LONGER)
+    return held.signer
+
+
+def _present(
+    campaign: Campaign, keys: Sequence[str], guests: Sequence[str], agrees: str, away: Member | None
+) -> list[Present]:
     """Who was there, whoever agrees among them; members by key, for two may have one name."""
     wanted = list(dict.fromkeys([*keys, *([agrees] if agrees else [])]))
     here = campaign.members.active().select_related("user").filter(key__in=wanted)
     found = {member.key: member for member in here}
-    if agrees and not (agrees in found and access.may(found[agrees], May.DECIDE_CHANGE)):
-        raise refuse("agrees", "Who was chosen can no longer sign. Choose again who agrees.")
+    if agrees and not away and not (agrees in found and access.may(found[agrees], May.DECIDE_CHANGE)):
+        raise refuse("agrees", _CAN_NO_LONGER)
     if len(found) < len(wanted):
         raise refuse("present", "Somebody ticked is no longer in the campaign. Write their name instead.")
     typed = presence.typed(guests)
     if len(typed) > _MOST_GUESTS or any(len(name) > _LONGEST_NAME for name in typed):
         raise refuse("guests", f"At most {_MOST_GUESTS} names, each of {_LONGEST_NAME} characters at most.")
-    members = [Present(str(found[key].user), key, agrees=key == agrees) for key in wanted]
+    for_whom = away.key if away else ""
+    members = [Present(str(found[key].user), key, key == agrees, for_whom if key == agrees else "") for key in wanted]
     return [*members, *(Present(name, "") for name in typed)]
 
 
@@ -255,8 +276,9 @@ def _raised(by: Member, change: Change) -> Change:
     return change
 
 
-def _answer(by: Member, change: str, state: str, typed_name: str, why: str) -> Change:
-    hold(by, May.DECIDE_CHANGE)
+def _answer(by: Member, change: str, state: str, typed_name: str, why: str, signer: str) -> Change:
+    hold(by, May.READ_DRAFT)
+    away = decider(by, signer)
     row = _row(by, change)
     if row.state == state and row.decided_by_id == by.pk:
         return row
@@ -265,8 +287,22 @@ def _answer(by: Member, change: str, state: str, typed_name: str, why: str) -> C
         raise refuse("typed_name", "Type your name as you decide.")
     if state == Change.State.REFUSED and not why.strip():
         raise refuse("why", "Say why it is refused: whoever asked will read it.")
-    _decide(by, row, state, typed_name.strip(), why.strip())
+    _decide(by, row, state, typed_name.strip(), why.strip(), away)
     return row
+
+
+def decider(by: Member, signer: str) -> Member | None:
+    """The signer in whose place `by` decides, None where it is for themself. Raises PermissionDenied."""
+    if signer in ("", by.key):
+        access.need(by, May.DECIDE_CHANGE)
+        return None
+    held = delegation.in_place_of(by, signer)
+    if held is None or not access.may_decide_for(held.signer, by):
+        raise PermissionDenied(
+            "Nobody has asked you to decide for them, the days for which they asked are over, or you may not read what "
+            "a change costs."
+        )
+    return held.signer
 
 
 def _row(by: Member, key: str) -> Change:
@@ -281,8 +317,9 @@ def _need_undecided(change: Change) -> None:
         raise BriefClosed(f"{change.decided_by.user} {change.state} change {change.number} already. That is final.")
 
 
-def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None:
+def _decide(by: Member, change: Change, state: str, name: str, why: str, away: Member | None = None) -> None:
     change.state, change.decided_by, change.decided_at = state, by, timezone.now()
+    change.decided_for = away
     change.decided_name, change.decided_why = name, why
     change.decided_away = (
         state == Change.State.ACCEPTED and change.kind == Change.Kind.PIVOT and not was_there(by, change)
@@ -290,8 +327,11 @@ def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None
     if len(why) > LONGEST["decided_why"]:
         raise refuse("why", f"That is too long: {LONGEST['decided_why']} characters at most.")
     change.full_clean(exclude=["campaign", "on_version", "raised_by", "photo"], validate_constraints=False)
-    change.save(update_fields=["state", "decided_by", "decided_at", "decided_name", "decided_why", "decided_away"])
-    away: dict[str, Any] = {"away": AWAY} if change.decided_away else {}
+    names = ("state", "decided_by", "decided_for", "decided_at", "decided_name", "decided_why", "decided_away")
+    change.save(update_fields=names)
+    more: dict[str, Any] = {"away": AWAY} if change.decided_away else {}
+    if away:
+        more |= {"signer": away.key, "signer_name": str(away.user)}
     log.append(
         by,
         f"change.{change.state}",
@@ -301,7 +341,7 @@ def _decide(by: Member, change: Change, state: str, name: str, why: str) -> None
         name=name,
         reason=why,
         opens_words=change.opens_words,
-        **away,
+        **more,
     )
 
 

@@ -5,9 +5,12 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.urls import reverse
 
 from portal.changes.actions import LONGEST
+from portal.changes.models import Change
 from portal.changes.places import OF_A_SHOT, Offer, Shot
+from portal.people.models import Member
 
 _MONEY = ("money", "currency")
 
@@ -151,6 +154,38 @@ class RefuseForm(AcceptForm):
         "Everyone who reads the draft reads it.",
         error_messages={"required": "Say why it is refused: whoever asked will read it."},
     )
+
+
+class Deciding:
+    """What one decision that a reader may give needs on a page: its two forms and where they go.
+
+    `away`: the signer in whose place it is given, None for the reader's own; `accept` or `refuse`: the one refused.
+    """
+
+    def __init__(
+        self,
+        change: Change,
+        away: Member | None,
+        accept: forms.Form | None = None,
+        refuse: forms.Form | None = None,
+        **_: forms.Form,
+    ) -> None:
+        key = away.key if away else ""
+        self.whose = f" for {away.user}" if away else ""
+        self.accept = accept or AcceptForm(auto_id=form_id("accept", key))
+        self.refuse = refuse or RefuseForm(auto_id=form_id("refuse", key))
+        args, ending = [change.campaign.key, change.key], ""
+        if away:
+            args, ending = [*args, key], "-for"
+        self.accept_url, self.refuse_url = (
+            reverse(f"portal:{word}-change{ending}", args=args) for word in ("accept", "refuse")
+        )
+        self.id = f"decide-{key}" if key else "decide"
+
+
+def form_id(word: str, key: str) -> str:
+    """Pattern of the ids of a form's fields: a page may have forms for several signers."""
+    return f"{word}_{key}_%s" if key else f"{word}_%s"
 
 
 class WithdrawForm(forms.Form):

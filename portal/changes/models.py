@@ -60,6 +60,8 @@ class Change(Keyed):
 
     state = models.CharField(max_length=10, choices=State.choices, default=State.ASKED)
     decided_by = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
+    # The signer in whose place they decided, where that was away.
+    decided_for = models.ForeignKey(Member, models.PROTECT, null=True, blank=True, related_name="+")
     decided_at = models.DateTimeField(null=True, blank=True)
     decided_why = models.TextField(max_length=2000, blank=True)
     decided_name = models.CharField("name as it was typed", max_length=120, blank=True)

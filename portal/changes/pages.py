@@ -8,16 +8,17 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 
 from portal import access
 from portal.access import May
 from portal.brief import once
 from portal.brief.draft import BriefClosed, held
 from portal.changes import actions, pivot_queries, places, presence, queries, wording
-from portal.changes.forms import AcceptForm, RaiseForm, RefuseForm, WithdrawForm
+from portal.changes.forms import AcceptForm, Deciding, RaiseForm, RefuseForm, WithdrawForm, form_id
 from portal.changes.models import Change
 from portal.pages import CampaignRequest, page, show
+from portal.people.models import Member
 
 ALL = "portal/changes/all.html"
 ONE = "portal/changes/one.html"
@@ -63,7 +64,8 @@ def change(request: CampaignRequest, change: str) -> HttpResponse:
     return _one(request, change)
 
 
-def _one(request: CampaignRequest, key: str, **sent: forms.Form) -> HttpResponse:
+def _one(request: CampaignRequest, key: str, signer: str = "", **sent: forms.Form) -> HttpResponse:
+    """`sent`: the form that was refused, by its name; `signer`: the key of somebody in whose place it was sent."""
     member = request.member
     row = queries.told(member.campaign).select_related("campaign").filter(key=key).first()
     if row is None:
@@ -72,14 +74,23 @@ def _one(request: CampaignRequest, key: str, **sent: forms.Form) -> HttpResponse
     context: dict[str, Any] = {
         "story": _story(row, access.may(member, May.SEE_ESTIMATE), pivot_queries.photos([row])),
         "title": f"Change {row.number}",
-        "decides": asked and access.may(member, May.DECIDE_CHANGE),
         "away": row.kind == Change.Kind.PIVOT and not actions.was_there(member, row),
         "withdraws": asked and actions.may_withdraw(member, row),
-        "accept": AcceptForm(auto_id="accept_%s"),
-        "refuse": RefuseForm(auto_id="refuse_%s"),
-        "withdraw": WithdrawForm(auto_id="withdraw_%s"),
+        "deciding": [Deciding(row, away, **(sent if _key(away) == signer else {})) for away in _whose(asked, member)],
+        "withdraw": sent.get("withdraw") or WithdrawForm(auto_id="withdraw_%s"),
     }
-    return show(request, ONE, context | sent, status=422 if sent else 200)
+    return show(request, ONE, context, status=422 if sent else 200)
+
+
+def _whose(asked: bool, member: Member) -> list[Member | None]:
+    """In whose places the reader may decide: None for their own, and then nobody else's is needed."""
+    if not asked:
+        return []
+    return [None] if access.may(member, May.DECIDE_CHANGE) else [*queries.decides_for(member)]
+
+
+def _key(away: Member | None) -> str:
+    return away.key if away else ""
 
 
 @page(May.RAISE_CHANGE, "GET", "HEAD", "POST")
@@ -121,6 +132,18 @@ def refuse(request: CampaignRequest, change: str) -> HttpResponse:
     return _decided(request, change, "refuse", RefuseForm, actions.refuse_change)
 
 
+@page(May.READ_DRAFT, "POST")
+def accept_for(request: CampaignRequest, change: str, key: str) -> HttpResponse:
+    """Accept it in the place of the signer with this key, who has asked this reader to."""
+    return _decided(request, change, "accept", AcceptForm, actions.accept_change, key)
+
+
+@page(May.READ_DRAFT, "POST")
+def refuse_for(request: CampaignRequest, change: str, key: str) -> HttpResponse:
+    """Refuse it in the place of the signer with this key."""
+    return _decided(request, change, "refuse", RefuseForm, actions.refuse_change, key)
+
+
 @page(May.RAISE_CHANGE, "POST")
 def withdraw(request: CampaignRequest, change: str) -> HttpResponse:
     """Take it back."""
@@ -128,17 +151,28 @@ def withdraw(request: CampaignRequest, change: str) -> HttpResponse:
 
 
 def _decided(
-    request: CampaignRequest, key: str, name: str, form_class: type[forms.Form], act: Callable[..., Change]
+    request: CampaignRequest,
+    key: str,
+    name: str,
+    form_class: type[forms.Form],
+    act: Callable[..., Change],
+    signer: str = "",
 ) -> HttpResponse:
-    form = form_class(request.POST, auto_id=f"{name}_%s")
+    signer = "" if signer == request.member.key else signer
+    form = form_class(request.POST, auto_id=form_id(name, signer))
+    whose = {"signer": signer} if signer else {}
+    if signer:  # before anything is shown again
+        get_object_or_404(Change, campaign=request.member.campaign_id, key=key)
+        actions.decider(request.member, signer)
     if form.is_valid():
         try:
-            row = act(request.member, key, **form.cleaned_data)
+            row = act(request.member, key, **form.cleaned_data, **whose)
         except Change.DoesNotExist as none:
             raise Http404("There is no such change.") from none
         except ValidationError as refused:
             form.add_error(None, refused)
         else:
-            messages.success(request, f"Change {row.number} is {row.state}.")
+            for_whom = f" for {row.decided_for.user}" if row.decided_for else ""
+            messages.success(request, f"Change {row.number} is {row.state}{for_whom}.")
             return redirect("portal:change", campaign=request.member.campaign.key, change=key)
-    return _one(request, key, **{name: form})
+    return _one(request, key, signer, **{name: form})

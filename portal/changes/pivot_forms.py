@@ -71,7 +71,14 @@ class PivotForm(forms.Form):
         self.by, self.here = by, here
         choices = {
             "present": [(one.key, str(one.user)) for one in here.people],
-            "agrees": [(one.key, _agrees(one, by)) for one in here.signers] + [(NOBODY, "No signer is here")],
+            "agrees": [
+                *((one.key, _agrees(one, by)) for one in here.signers),
+                *(
+                    (f"{one.key}/{signer.key}", f"{_agrees(one, by)}, for {signer.user}")
+                    for one, signer in here.stand_ins
+                ),
+                (NOBODY, "No signer is here"),
+            ],
             "shot": [("", "All shots"), *here.shots],
             "about": [*((one.word, one.label) for one in here.about), (NOTHING, "nothing of these")],
         }
@@ -111,13 +118,15 @@ class PivotForm(forms.Form):
     def told(self) -> dict[str, Any]:
         """What the act takes."""
         data = self.cleaned_data
+        agrees, _, signer = ("" if data["agrees"] == NOBODY else data["agrees"]).partition("/")
         section = next((one.section for one in self.here.about if one.word == data["about"]), "")
         return {
             "photo": data["photo"],
             "what": data["what"],
             "present": data["present"],
             "guests": re.split(r"[,;\n]", data["others"]),
-            "agrees": "" if data["agrees"] == NOBODY else data["agrees"],
+            "agrees": agrees,
+            "agrees_for": signer,
             "opens": [[section, data["shot"]]] if section else [],
             "sent_as": data["sent_as"],
             "happened_at": data["happened_at"],

@@ -10,7 +10,7 @@ from portal import access
 from portal.access import May
 from portal.brief import sections
 from portal.brief.models import Campaign
-from portal.changes import places
+from portal.changes import places, queries
 from portal.changes.models import Change
 from portal.files import pictures
 from portal.people.models import Member
@@ -40,23 +40,28 @@ NOTHING = "nothing"
 
 @dataclass(frozen=True)
 class OnSet:
-    """What the form offers: people with the reader first, signers, shots of the locked brief, what it can be about."""
+    """What the form offers: people with the reader first, signers, shots of the locked brief, what it can be about.
+
+    `stand_ins`: who may decide in a signer's place today, with that signer.
+    """
 
     people: list[Member]
     signers: list[Member]
+    stand_ins: list[tuple[Member, Member]]
     shots: list[tuple[str, str]]
     about: list[About]
     usual: str
 
 
 def on_set(member: Member) -> OnSet:
-    """One query, and the locked version's document."""
+    """Two queries, and the locked version's document."""
     people = list(member.campaign.members.active().select_related("user"))
     people.sort(key=lambda one: one.pk != member.pk)
     known = {section.name for section in sections.sections()}
     about = [one for one in ABOUT if one.section in known]
     usual = next((one.word for one in about if one.own and access.may(member, one.own)), NOTHING)
-    return OnSet(people, access.those_who_may(people, May.DECIDE_CHANGE), shots(member.campaign), about, usual)
+    signers = access.those_who_may(people, May.DECIDE_CHANGE)
+    return OnSet(people, signers, queries.stand_ins(people), shots(member.campaign), about, usual)
 
 
 def shots(campaign: Campaign) -> list[tuple[str, str]]:

@@ -4,22 +4,26 @@ A row keeps each as a small object; one from before keys were kept has bare name
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 
 @dataclass(frozen=True)
 class Present:
-    """One of them, with the name as it was then. `member`: their key, "" for a guest, None where it was not kept."""
+    """One of them, with the name as it was then. `member`: their key, "" for a guest, None where it was not kept.
+
+    `agrees_for`: the key of the signer in whose place they agree.
+    """
 
     name: str
     member: str | None = None
     agrees: bool = False
+    agrees_for: str = ""
 
 
 def kept(people: Iterable[Present]) -> list[dict[str, Any]]:
     """As a row keeps them."""
-    return [{"name": one.name, "member": one.member, "agrees": one.agrees} for one in people]
+    return [asdict(one) for one in people]
 
 
 def read(row: Iterable[Any]) -> list[Present]:

@@ -11,12 +11,13 @@ from portal import access
 from portal.access import May
 from portal.brief.models import Campaign
 from portal.changes.models import Change
+from portal.delegation import queries as delegation
 from portal.people.models import Member
 
 
 def told(campaign: Campaign) -> QuerySet[Change]:
     """The campaign's changes with all that their story names, by number; one query."""
-    of = ("raised_by__user", "decided_by__user", "on_version", "in_version", "photo")
+    of = ("raised_by__user", "decided_by__user", "decided_for__user", "on_version", "in_version", "photo")
     rows = Change.objects.filter(campaign=campaign).select_related(*of)
     return rows.defer("on_version__document", "in_version__document")
 
@@ -37,13 +38,36 @@ def waiting(campaign: Campaign) -> QuerySet[Change]:
 
 
 def to_decide(member: Member) -> list[Change]:
-    """Those that wait for this member among others; none for who may not decide. One query at most."""
-    return list(waiting(member.campaign)) if access.may(member, May.DECIDE_CHANGE) else []
+    """Those that wait for this member among others; none for who may not decide. Two queries at most."""
+    return list(waiting(member.campaign)) if decides(member) else []
+
+
+def decides(member: Member) -> bool:
+    """Whether this member may decide changes now, for themself or in a signer's place. One query at most."""
+    return access.may(member, May.DECIDE_CHANGE) or bool(decides_for(member))
+
+
+def decides_for(member: Member) -> list[Member]:
+    """The signers in whose place this member may decide now. One query; none for who may not read what it costs."""
+    if not access.may(member, May.SEE_ESTIMATE):
+        return []
+    return [one.signer for one in delegation.held_by([member]) if access.may_decide_for(one.signer, one.delegate)]
+
+
+def stand_ins(members: Iterable[Member]) -> list[tuple[Member, Member]]:
+    """Of these members, those who may decide in a signer's place now, each with that signer. One query."""
+    by_key = {member.pk: member for member in members}
+    held = delegation.held_by(by_key.values())
+    return [(by_key[one.delegate_id], one.signer) for one in held if access.may_decide_for(one.signer, one.delegate)]
 
 
 def to_decide_by(seats: Iterable[Member]) -> Counter[int]:
-    """How many changes wait for each of these members, by primary key. One query, none where nobody may decide."""
-    deciding = [seat for seat in seats if access.may(seat, May.DECIDE_CHANGE)]
+    """How many changes wait for each of these members, by primary key. Two queries, none where no brief is locked."""
+    locked = [seat for seat in seats if seat.campaign.locked_version_id]
+    deciding = [seat for seat in locked if access.may(seat, May.DECIDE_CHANGE)]
+    others = [seat for seat in locked if seat not in deciding and access.may(seat, May.SEE_ESTIMATE)]
+    if others:
+        deciding += list({seat.pk: seat for seat, _ in stand_ins(others)}.values())
     if not deciding:
         return Counter()
     of = [seat.campaign_id for seat in deciding]

@@ -43,6 +43,7 @@ TELLS = Words(
                 "why": fields.text("why"),
                 "asked_by": fields.text("asked by"),
                 "decided_by": fields.text("accepted by"),
+                "decided_for": fields.text("in the place of"),
                 "decided_at": fields.day("on"),
                 "decided_why": fields.text("with the words"),
                 "decided_away": fields.yes_no("decided away from the set"),
@@ -111,6 +112,7 @@ def _row(change: Change) -> dict[str, Any]:
         "why": change.why,
         "asked_by": change.asked_by,
         "decided_by": change.decided_name,
+        "decided_for": str(change.decided_for.user) if change.decided_for else "",
         "decided_at": _time(change.decided_at),
         "decided_why": change.decided_why,
         "decided_away": change.decided_away,
@@ -154,8 +156,8 @@ def register() -> None:
     words.register(
         {
             "change.raised": wording.raised,
-            "change.accepted": "{who} accepted change {number}{away}: {what}",
-            "change.refused": "{who} refused change {number}: {reason}",
+            "change.accepted": "{who} accepted change {number}{for_whom}{away}: {what}",
+            "change.refused": "{who} refused change {number}{for_whom}: {reason}",
             "change.withdrawn": "{who} withdrew change {number}: {what}",
         }
     )

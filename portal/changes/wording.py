@@ -99,6 +99,8 @@ def decision(change: Change) -> str:
     said = f"by {who}"
     if change.decided_by and change.decided_name and change.decided_name != str(change.decided_by.user):
         said += f" ({change.decided_by.user})"
+    if change.decided_for:
+        said += f" for {change.decided_for.user}"
     if change.decided_at:
         on = localtime(change.decided_at)
         said += f", {on.day} {on:%b %Y, %H:%M}"

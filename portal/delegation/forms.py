@@ -20,7 +20,10 @@ class DelegateForm(forms.Form):
 
     to = forms.ChoiceField(
         label="Who signs for you",
-        help_text="Anybody of your side. They sign what they may read, and the signature says so.",
+        help_text=(
+            "Anybody of your side. They sign what they may read, and the signature says so. "
+            "Where you decide changes, whoever may read the estimate decides them for you too."
+        ),
         error_messages={
             "required": "Choose who signs for you.",
             "invalid_choice": "Choose somebody of your own side who is in the campaign.",

@@ -44,9 +44,9 @@ def _that_hold(rows: QuerySet[Delegation]) -> Places:
     ]
 
 
-def begun_with_a_version_out(today: date) -> Places:
-    """Those set up ahead that hold today while their campaign has a version out for signature. One query."""
-    rows = Delegation.objects.filter(first_day__lte=today, campaign__open_version__isnull=False)
+def begun(today: date) -> Places:
+    """Those set up ahead that hold today, with their campaign and the version that is out. One query."""
+    rows = Delegation.objects.filter(first_day__lte=today)
     return [one for one in _that_hold(rows.select_related("campaign__open_version")) if one.set_up_ahead]
 
 

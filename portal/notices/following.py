@@ -14,6 +14,7 @@ from django.utils import timezone
 from portal import access
 from portal.access import May
 from portal.brief.models import Campaign, Version
+from portal.changes import queries as changes
 from portal.changes.models import Change
 from portal.delegation import queries as delegation
 from portal.notices import actions
@@ -31,6 +32,7 @@ Rule = Callable[["Act"], Iterable[Told]]
 # An act of talk is told of at most once so long to a person and a thread.
 TALK_PAUSE = timedelta(hours=1)
 _TO_SIGN = ("sign", "turn", "stand-in")
+_TO_DECIDE = ("change", "pivot")
 
 
 class Act:
@@ -83,6 +85,11 @@ def asks(member: Member) -> bool:
     return any(place.in_turn for place in sealed.places(sealed.standing_of(version, member.campaign), member))
 
 
+def _waits_for(member: Member) -> bool:
+    """Whether a signature or a decision is awaited of this member, their own or another's."""
+    return asks(member) or bool(changes.to_decide(member))
+
+
 def _to_sign(act: Act, kind: str) -> list[Told]:
     """Those who are asked now and have not been told of this version."""
     told = set(
@@ -121,7 +128,8 @@ def _locked(act: Act) -> list[Told]:
 
 def _delegated(act: Act) -> list[Told]:
     other = act.named([str(act.entry.payload.get("delegate", ""))])
-    return [told for one in other for told in act.told([one], "delegated", act.page("campaign"), waits=asks(one))]
+    link = act.page("campaign")
+    return [told for one in other for told in act.told([one], "delegated", link, waits=_waits_for(one))]
 
 
 def _delegation_ended(act: Act) -> list[Told]:
@@ -140,8 +148,11 @@ def _recipe_confirmed(act: Act) -> list[Told]:
 
 
 def _change_raised(act: Act) -> list[Told]:
+    """Those who may decide it, for themselves or in the place of who is away."""
     kind = "pivot" if act.entry.payload.get("kind") == Change.Kind.PIVOT else "change"
-    return act.told(act.members, kind, act.thing_page(), waits=True)
+    deciding = [*act.who_may(May.DECIDE_CHANGE), *(one for one, _ in changes.stand_ins(act.members))]
+    link = act.thing_page()
+    return [Told(one, kind, act.entry.subject, link, waits=True) for one in dict.fromkeys(deciding)]
 
 
 def _change_decided(act: Act) -> list[Told]:
@@ -215,9 +226,9 @@ _SETTLES: dict[str, tuple[str, ...]] = {
     "signing.delegation-ended": ("delegated",),
     "recipe.confirmed": ("recipe",),
     "food.removed": ("recipe",),
-    "change.accepted": ("change", "pivot"),
-    "change.refused": ("change", "pivot"),
-    "change.withdrawn": ("change", "pivot"),
+    "change.accepted": _TO_DECIDE,
+    "change.refused": _TO_DECIDE,
+    "change.withdrawn": _TO_DECIDE,
     "layout.sent": ("fault", "unread"),
     "layout.stands-again": ("fault", "unread"),
     "layout.window-corrected": ("fault", "unread"),
@@ -251,28 +262,36 @@ def _settle_signed(mine: Any, entry: LogEntry) -> None:
 
 
 def remind_delegates(today: date) -> None:
-    """On a delegation's first day, or when a worker is next there: tell who signs now of the version that is out.
+    """On a delegation's first day, or when a worker is next there: tell who signs now of what waits for it, the version
+    that is out and changes to be decided.
 
     Whoever was asked on the day itself was told by that, and of a version put forward later its own act tells. Any
     number of times: a member is told once of an entry.
     """
-    for one in delegation.begun_with_a_version_out(today):
+    for one in delegation.begun(today):
         version, member = one.campaign.open_version, one.delegate
         member.campaign = one.campaign
         out = one.campaign.log.filter(act="version.put-forward").order_by("-sequence").first()
         if version and out and asks(member):
             link = reverse("portal:version", args=[one.campaign.key, version.number])
             actions.note([Told(member, "stand-in", out.subject, link, waits=True)], out.sequence)
+        raised = [f"change/{change.key}" for change in changes.to_decide(member)]
+        for entry in one.campaign.log.filter(act="change.raised", subject__in=raised):
+            told = [told for told in _change_raised(Act(entry)) if told.member.pk == member.pk]
+            actions.note(told, entry.sequence)
 
 
 def still(member: Member, rows: Iterable[Notice]) -> set[int]:
     """Which of a member's notices they may be told of now and, where one waits for them, for which that holds still."""
     rows = list(rows)
-    readable = [row for row in rows if access.may(member, KINDS[row.kind].reads) or row.kind in _TO_SIGN]
+    own = (*_TO_SIGN, *_TO_DECIDE)
+    readable = [row for row in rows if access.may(member, KINDS[row.kind].reads) or row.kind in own]
     audience = _audiences([row for row in readable if row.subject.startswith("thread/")])
     kept = [row for row in readable if row.subject not in audience or audience[row.subject] in access.audiences(member)]
     signs = any(row.kind in _TO_SIGN for row in kept) and asks(member)
-    return {row.pk for row in kept if row.kind not in _TO_SIGN or signs}
+    decides = any(row.kind in _TO_DECIDE for row in kept) and changes.decides(member)
+    holds = dict.fromkeys(_TO_SIGN, signs) | dict.fromkeys(_TO_DECIDE, decides)
+    return {row.pk for row in kept if holds.get(row.kind, True)}
 
 
 def _audiences(rows: Iterable[Notice]) -> dict[str, str]:

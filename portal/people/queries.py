@@ -19,7 +19,7 @@ from portal.talk.models import Comment
 
 
 def waiting(user: User) -> list[Waiting]:
-    """The person's campaigns, those that wait for them first, else newest first. Seven queries at most."""
+    """The person's campaigns, those that wait for them first, else newest first. Eight queries at most."""
     mine = list(seats(user))
     wanted = signatures(mine)
     answers, decide = _open_comments(mine), to_decide_by(mine)

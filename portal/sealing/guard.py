@@ -19,7 +19,7 @@ _SEALED = {
 }
 _CHANGE = "portal_change"
 # A change is raised once, decided once and cited once: columns by what may still be written.
-_DECIDED = "state, decided_by_id, decided_at, decided_why, decided_name, decided_away"
+_DECIDED = "state, decided_by_id, decided_for_id, decided_at, decided_why, decided_name, decided_away"
 _CITED = "in_version_id"
 _RAISED = (
     "id, key, campaign_id, number, kind, on_version_id, what, why, asked_by, raised_by_id, raised_at, happened_at, "
@@ -29,7 +29,7 @@ _RAISED = (
 
 
 def install(connection: BaseDatabaseWrapper) -> None:
-    """Put the triggers in place; those that are there already stay."""
+    """Put the triggers in place; those that are there already stay, but for those that name a table's columns."""
     _run(connection, _POSTGRESQL if connection.vendor == "postgresql" else _SQLITE)
     _run_for_changes(connection, _CHANGES_POSTGRESQL if connection.vendor == "postgresql" else _CHANGES_SQLITE)
 
@@ -94,7 +94,12 @@ def _once(form: str) -> list[str]:
     return [form.format(name=name, columns=columns, when=when, says=says) for name, columns, when, says in _ONCE]
 
 
-_CHANGES_SQLITE = [*_once(_ONCE_SQLITE), *_SQLITE[1:]]
+# Made anew each time: one from before a column was added does not hold that.
+_CHANGES_SQLITE = [
+    *(f"DROP TRIGGER IF EXISTS {{table}}_{name}" for name, *_ in _ONCE),
+    *_once(_ONCE_SQLITE),
+    *_SQLITE[1:],
+]
 _CHANGES_POSTGRESQL = [*_once(_ONCE_POSTGRESQL), _POSTGRESQL[2]]
 
 

@@ -6,6 +6,7 @@ grow with the log or with the number of versions.
 """
 
 import hashlib
+from collections.abc import Mapping
 
 from django.core.files.storage import default_storage
 
@@ -38,10 +39,13 @@ def prove(campaign: Campaign) -> Proof:
         named |= verify_sealed.versions(campaign, proof)
     with proof.reading("lock"):
         verify_sealed.standing(campaign, proof)
+    delegations: Mapping[str, verify_delegations.Known] = {}
+    with proof.reading("delegations"):
+        delegations = verify_delegations.delegations(campaign, proof)
     with proof.reading("sign-offs"):
-        verify_sealed.sign_offs(campaign, proof, verify_delegations.delegations(campaign, proof))
+        verify_sealed.sign_offs(campaign, proof, delegations)
     with proof.reading("changes"):
-        named = verify_changes.changes(campaign, proof) | named
+        named = verify_changes.changes(campaign, proof, delegations) | named
     with proof.reading("waivers"):
         verify_waivers.waivers(campaign, proof)
     with proof.reading("members"):

@@ -2,13 +2,13 @@
 
 import json
 from collections.abc import Iterator, Mapping
-from functools import partial
 
 from portal.brief.models import Campaign
 from portal.changes.models import Change
 from portal.changes.proof import proof_of
 from portal.sealing.against_log import Fact, Kept, Step, by
 from portal.sealing.proof import MANY, Proof, logged
+from portal.sealing.verify_delegations import Known
 
 _RAISED = Step[Change](
     acts=("change.raised",),
@@ -33,6 +33,11 @@ _DECIDED = Step[Change](
             "it was decided by somebody else, as the log has it",
         ),
         Fact(
+            lambda row: row.decided_for.key if row.decided_for else None,
+            lambda entry: entry.payload.get("signer"),
+            "it was decided in somebody else's place, as the log has it",
+        ),
+        Fact(
             lambda row: (row.decided_name, row.decided_why),
             lambda entry: (entry.payload.get("name"), entry.payload.get("reason")),
             "the name or the reason of its decision is not the one that the log has",
@@ -48,19 +53,30 @@ _DECIDED = Step[Change](
 )
 
 
-def changes(campaign: Campaign, proof: Proof) -> dict[str, str]:
-    """Each change against the log, both ways. Returns the SHA-256 of their photos, each with its change."""
+def changes(campaign: Campaign, proof: Proof, delegations: Mapping[str, Known]) -> dict[str, str]:
+    """Each change against the log, both ways; those decided for somebody, by whose word.
+
+    Returns the SHA-256 of their photos, each with its change.
+    """
     named: dict[str, str] = {}
+    cited = _cited(campaign)
     kept = Kept[Change](
         kind="change",
         steps=(_RAISED, _DECIDED),
         key=lambda row: row.key,
         called=_called,
         called_in_log=lambda entry: f"change {entry.payload.get('number')}",
-        besides=partial(_citation, _cited(campaign)),
+        besides=lambda row: _by_whose_word(delegations, row) or _citation(cited, row),
     )
     kept.prove(campaign, proof, _counted(campaign, proof, named))
     return named
+
+
+def _by_whose_word(delegations: Mapping[str, Known], row: Change) -> str:
+    signer, by, at = row.decided_for, row.decided_by, row.decided_at
+    if signer is None or (by and at and any(one.covers(signer.key, by.key, at) for one in delegations.values())):
+        return ""
+    return f"the log does not know that {by.user if by else 'anybody'} could decide for {signer.user} then"
 
 
 def _called(row: Change) -> str:
@@ -70,7 +86,7 @@ def _called(row: Change) -> str:
 def _counted(campaign: Campaign, proof: Proof, named: dict[str, str]) -> Iterator[Change]:
     """The changes, counted as they pass, with their photos put into `named`."""
     rows = Change.objects.filter(campaign=campaign).order_by("number")
-    of = ("on_version", "raised_by__user", "decided_by", "photo", "in_version")
+    of = ("on_version", "raised_by__user", "decided_by__user", "decided_for__user", "photo", "in_version")
     for row in rows.select_related(*of).defer("on_version__document", "in_version__document").iterator(MANY):
         proof.changes += 1
         if row.photo:

@@ -9,7 +9,6 @@ from django.utils.timezone import localdate
 from portal.brief.models import Campaign
 from portal.delegation.models import Delegation
 from portal.sealing.against_log import Fact, Kept, Step, by
-from portal.sealing.models import SignOff
 from portal.sealing.proof import Proof, logged
 
 # Days are those of the portal's clock, and an archive may be proven where it is another day.
@@ -28,12 +27,10 @@ class Known:
     at: datetime
     ended_at: datetime | None = None
 
-    def covers(self, answer: SignOff) -> bool:
-        """Whether an answer could be given by it."""
-        pair = (answer.member.key, answer.given_by.key if answer.given_by else "")
-        on = localdate(answer.at)
-        days = self.first_day - _A_DAY <= on <= self.last_day + _A_DAY
-        return pair == (self.signer, self.delegate) and days and (self.ended_at is None or answer.at <= self.ended_at)
+    def covers(self, signer: str, by: str, at: datetime) -> bool:
+        """Whether `by` could answer by it in the signer's place."""
+        days = self.first_day - _A_DAY <= localdate(at) <= self.last_day + _A_DAY
+        return (signer, by) == (self.signer, self.delegate) and days and (self.ended_at is None or at <= self.ended_at)
 
 
 _SET_UP = Step[Delegation](

@@ -107,7 +107,9 @@ def sign_offs(campaign: Campaign, proof: Proof, delegations: Mapping[str, Known]
             proof.note(where, "its digest is not the version's")
         elif says := _sign_off(answer, campaign, logged_as):
             proof.note(where, says)
-        elif answer.given_by and not any(one.covers(answer) for one in delegations.values()):
+        elif answer.given_by and not any(
+            one.covers(answer.member.key, answer.given_by.key, answer.at) for one in delegations.values()
+        ):
             proof.note(where, f"the log does not know that {answer.given_by.user} could sign for them then")
         elif logged_as and logged_as.name != str(_giver(answer)):
             now = f"the account is now {_giver(answer)}: people change names"

@@ -34,6 +34,8 @@ READ = {
     "portal:change": May.READ_DRAFT,
     "portal:accept-change": None,
     "portal:refuse-change": None,
+    "portal:accept-change-for": None,
+    "portal:refuse-change-for": None,
     "portal:withdraw-change": None,
     "portal:people": May.READ_VERSIONS,
     "portal:invite": None,
@@ -143,6 +145,8 @@ WRITE = {
     "portal:raise-change": May.RAISE_CHANGE,
     "portal:accept-change": May.DECIDE_CHANGE,
     "portal:refuse-change": May.DECIDE_CHANGE,
+    "portal:accept-change-for": May.READ_DRAFT,  # for whom a signer of their side has asked to
+    "portal:refuse-change-for": May.READ_DRAFT,  # for whom a signer of their side has asked to
     "portal:withdraw-change": May.RAISE_CHANGE,  # and then whoever raised it, or who may put forward
     "portal:invite": May.INVITE_OWN_SIDE,
     "portal:resend": May.INVITE_OWN_SIDE,

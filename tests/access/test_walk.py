@@ -116,6 +116,8 @@ def _world(agency):
         "portal:remove-member": {"key": member_of(campaign, Role.DESIGNER).key},
         "portal:sign-for": {"key": producer.key},
         "portal:decline-for": {"key": producer.key},
+        "portal:accept-change-for": {"key": producer.key},
+        "portal:refuse-change-for": {"key": producer.key},
         "portal:end-delegation": {"key": "none-of-theirs"},
         "portal:thread": {"kind": "shot", "key": shot.key},
         "shots:list-file": {"kind": "csv"},

@@ -198,10 +198,10 @@ def test_a_pivot_counts_once_a_signer_accepts_it(world):
     by_crew = pivot(world, stylist, 1, present=[stylist, stylist], guests=guests, agrees=client)
     assert (by_crew.kind, by_crew.state, by_crew.agrees_name) == ("pivot", "asked", str(client.user))
     assert by_crew.present == [
-        {"name": str(stylist.user), "member": stylist.key, "agrees": False},
-        {"name": str(client.user), "member": client.key, "agrees": True},
-        {"name": "Mira Holt", "member": "", "agrees": False},
-        {"name": "Jo", "member": "", "agrees": False},
+        {"name": str(stylist.user), "member": stylist.key, "agrees": False, "agrees_for": ""},
+        {"name": str(client.user), "member": client.key, "agrees": True, "agrees_for": ""},
+        {"name": "Mira Holt", "member": "", "agrees": False, "agrees_for": ""},
+        {"name": "Jo", "member": "", "agrees": False, "agrees_for": ""},
     ]
     by_other = pivot(world, client, 2, agrees=world.agency)
     assert by_other.state == "asked"

@@ -22,8 +22,7 @@ FINAL = "a decision is final: the same click again is answered as the first, and
 
 # A form's address, or its template where its address is the page's own, and why it carries nothing of the three.
 REASONS = {
-    "portal:accept-change": FINAL,
-    "portal:refuse-change": FINAL,
+    "portal/changes/one.html": FINAL,
     "portal:withdraw-change": FINAL,
     "portal:take-back-waiver": ENDS,
     "portal:end-delegation": ENDS,

@@ -4,9 +4,12 @@ import pytest
 from django.conf.locale import LANG_INFO
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.timezone import localdate
 
 from portal.access import Audience, Role
 from portal.brief.models import Version
+from portal.changes.actions import raise_change
+from portal.delegation.models import Delegation
 from portal.people import queries
 from portal.people.addresses import Person, read_people
 from portal.people.languages import NAMES, read_tag, read_tags
@@ -14,6 +17,8 @@ from portal.people.waiting import lead, people_say
 from portal.sealing.models import SignOff
 from portal.talk.models import Comment
 from tests.factories import CampaignFactory, MemberFactory, UserFactory, member_of
+from tests.locked import lock
+from tests.portal.conftest import again
 
 
 @pytest.mark.parametrize(
@@ -175,17 +180,36 @@ def test_waiting_leaves_out_other_peoples_campaigns_and_those_left(db):
 
 
 @pytest.mark.parametrize("count", [1, 12])
-def test_waiting_asks_the_database_six_times_however_many_campaigns(db, django_assert_num_queries, count):
+def test_waiting_asks_the_database_five_times_however_many_campaigns(db, django_assert_num_queries, count):
     user = UserFactory()
     for seat in MemberFactory.create_batch(count, user=user, role=Role.CLIENT, may_sign=True):
         seat.campaign.sign_in_order = True
         put_out(seat.campaign, seat)
 
     # seats, answers to what is out, whose turn it is, who signs for whom, comments
-    with django_assert_num_queries(6):
+    with django_assert_num_queries(5):
         said = [(row.says, row.rest) for row in queries.waiting(user)]
 
     assert len(said) == count
+
+
+@pytest.mark.parametrize("count", [1, 12])
+def test_changes_to_decide_for_somebody_are_asked_for_once_however_many_campaigns(db, django_assert_num_queries, count):
+    user, today = UserFactory(), localdate()
+    for seat in MemberFactory.create_batch(count, user=user, role=Role.CLIENT):
+        signer = member_of(seat.campaign, Role.CLIENT, may_sign=True)
+        lock(signer, signers=[signer])
+        days = {"first_day": today, "last_day": today, "set_up_at": timezone.now()}
+        Delegation.objects.create(campaign=seat.campaign, signer=signer, delegate=seat, **days)
+        told = {"why": "W", "asked_by": "M", "opens": [], "sent_as": "token-0001"}
+        raise_change(again(signer), what="Amber glass.", **told)
+    queries.waiting(user)  # brings each campaign's standing up to date
+
+    # seats, who decides for whom, changes, comments
+    with django_assert_num_queries(4):
+        said = [row.says for row in queries.waiting(user)]
+
+    assert said == [["One change waits for your decision."]] * count
 
 
 def rows(total, waits):

@@ -4,6 +4,7 @@ import pytest
 from django.db import IntegrityError, connection, transaction
 
 from portal.brief.models import Version
+from portal.changes.models import Change
 from portal.sealing import actions, guard
 from portal.sealing.models import LogEntry, SignOff
 
@@ -51,6 +52,30 @@ def test_a_sealed_row_is_not_replaced(signed, model, column):
     with pytest.raises(IntegrityError), transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(sql, values)
     assert getattr(model.objects.get(pk=row.pk), column) != "forged"
+
+
+def test_every_column_of_a_change_is_raised_decided_or_cited():
+    """One that no trigger names could be altered for ever."""
+    named = ", ".join([guard._RAISED, guard._DECIDED, guard._CITED]).split(", ")
+    assert sorted(named) == sorted(field.column for field in Change._meta.concrete_fields)
+
+
+def test_a_seal_from_before_a_column_was_added_is_made_anew(db):
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("DROP TRIGGER portal_change_no_second")
+            cursor.execute(
+                "CREATE TRIGGER portal_change_no_second BEFORE UPDATE OF state ON portal_change "
+                "WHEN (OLD.state <> 'asked') BEGIN SELECT RAISE(ABORT, 'final'); END"
+            )
+    guard.install(connection)
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute("SELECT sql FROM sqlite_master WHERE name = 'portal_change_no_second'")
+        else:
+            cursor.execute("SELECT pg_get_triggerdef(oid) FROM pg_trigger WHERE tgname = 'portal_change_no_second'")
+        (made,) = cursor.fetchone()
+    assert "decided_for_id" in made
 
 
 def test_a_campaign_with_a_log_is_not_deleted(signed):

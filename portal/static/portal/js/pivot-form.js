@@ -55,8 +55,9 @@ class PivotForm extends HTMLElement {
     this.form.addEventListener("input", () => { clearTimeout(this.soon); this.soon = setTimeout(() => this.keepDraft(), NOW_AND_THEN_MS); }, { signal });
   }
 
-  /* Who agrees is here. */
-  isHere(key) {
+  /* Who agrees is here, also in the place of somebody who is not: "theirs/the other's". */
+  isHere(chosen) {
+    const [key] = chosen.split("/");
     const box = [...this.form.querySelectorAll('[name="present"]')].find((one) => one.value === key);
     if (box) box.checked = true;
   }
