@@ -27,8 +27,15 @@ def kept(people: Iterable[Present]) -> list[dict[str, Any]]:
 
 
 def read(row: Iterable[Any]) -> list[Present]:
-    """Those whom a row has."""
-    return [Present(one) if isinstance(one, str) else Present(**one) for one in row]
+    """Those whom a row has. Raises TypeError for what no portal writes, as an archive may bring it."""
+    return [Present(one) if isinstance(one, str) else _read(Present(**one)) for one in row]
+
+
+def _read(one: Present) -> Present:
+    texts = (one.name, one.member or "", one.agrees_for)
+    if not (all(isinstance(text, str) for text in texts) and isinstance(one.agrees, bool)):
+        raise TypeError("this is nobody who was present")
+    return one
 
 
 def names(row: Iterable[Any]) -> list[str]:

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator, Mapping
 
 from portal.brief.models import Campaign
+from portal.changes import presence
 from portal.changes.models import Change
 from portal.changes.proof import proof_of
 from portal.sealing.against_log import Fact, Kept, Step, by
@@ -89,6 +90,7 @@ def _counted(campaign: Campaign, proof: Proof, named: dict[str, str]) -> Iterato
     of = ("on_version", "raised_by__user", "decided_by__user", "decided_for__user", "photo", "in_version")
     for row in rows.select_related(*of).defer("on_version__document", "in_version__document").iterator(MANY):
         proof.changes += 1
+        presence.read(row.present)  # raises for what has not the form of what the portal writes
         if row.photo:
             named.setdefault(row.photo.sha256, _called(row))
         yield row

@@ -94,6 +94,14 @@ def test_who_was_present_is_proven_by_key(world):
     assert broken() == [("change 5", "it is not what was raised, as the log has it")]
 
 
+@pytest.mark.parametrize(
+    "present", [[5], [{"name": 5}], [{"name": "Jo", "else": 1}], [{"name": "Jo", "agrees": "yes"}]]
+)
+def test_who_was_present_in_a_form_that_no_portal_writes_is_found(world, present):
+    forge("UPDATE portal_change SET present = %s WHERE number = 4", json.dumps(present))
+    assert ("changes", "it cannot be read, for it is not what the portal writes (TypeError)") in broken()
+
+
 def test_a_decision_that_nobody_made_is_found(world):
     forge(
         "UPDATE portal_change SET state = 'accepted', decided_at = raised_at, decided_by_id = %s WHERE number = 4",
