@@ -4,6 +4,7 @@ import contextlib
 import errno
 import fcntl
 import os
+import shlex
 import shutil
 import signal
 import socket
@@ -41,6 +42,11 @@ def check_ground() -> None:
                     f"BRIEFLOCK_PORT=8001 deploy/start"
                 ) from wrong
             raise Stop(f"Port {PORT} on {BIND} cannot be used: {wrong.strerror}.") from wrong
+    if file := next((place for place in (DATA, *DATA.parents) if place.exists() and not place.is_dir()), None):
+        raise Stop(
+            f"The data are to lie in the folder {DATA}, and {file} is a file. Name a folder, which is made where there "
+            "is none: BRIEFLOCK_DATA=/path deploy/start"
+        )
     try:
         DATA.mkdir(parents=True, exist_ok=True)
         (DATA / "write-test").write_text("")
@@ -106,6 +112,17 @@ def stop(children: dict[str, subprocess.Popen]) -> None:
             os.killpg(child.pid, signal.SIGKILL)
 
 
+def told_who_signs_in() -> str:
+    """The demo's people; on a portal of one's own, which has nobody at first, how the first account is made."""
+    if (DATA / "people.txt").exists():
+        return (DATA / "people.txt").read_text()
+    data, python, manage = (shlex.quote(str(path)) for path in (DATA.resolve(), sys.executable, BASE / "manage.py"))
+    return (
+        "An account is made by this command, with your address and name; it then signs in with a code by e-mail:\n"
+        f"  BRIEFLOCK_DATA={data} {python} {manage} add_person you@example.org --name 'Your Name' --starts-campaigns"
+    )
+
+
 def wait_until_served(web: subprocess.Popen, log: Path) -> None:
     address = f"http://{'127.0.0.1' if BIND == '0.0.0.0' else BIND}:{PORT}/health/"  # noqa: S104
     for _ in range(600):
@@ -143,7 +160,7 @@ def main() -> int:
         children = {name: launch(name, logs[name]) for name in logs}
         wait_until_served(children["web"], logs["web"])
         print(f"\nBrieflock is at {ADDRESS}", flush=True)
-        print((DATA / "people.txt").read_text() if (DATA / "people.txt").exists() else "", flush=True)
+        print(told_who_signs_in(), flush=True)
         print(f"Mail lies in {DATA / 'mail'}, logs in {DATA}. Ctrl-C stops web and worker.", flush=True)
         while True:
             time.sleep(0.5)

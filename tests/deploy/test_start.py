@@ -1,4 +1,5 @@
-"""Protects the first five minutes: deploy/start on a bare folder, again, on a taken port, without Python or disk."""
+"""Protects the first five minutes: deploy/start on a bare folder, again, on a taken port, without Python or disk,
+on what an earlier try left."""
 
 import importlib.util
 import os
@@ -46,6 +47,9 @@ def test_start_serves_twice_from_one_folder_and_leaves_nothing_running(tmp_path)
             # It serves a moment before it says so.
             wait_for(lambda: "Brieflock is at " + env["BRIEFLOCK_ADDRESS"] in says.read_text(), "the address", 60)
             assert is_well(env["BRIEFLOCK_ADDRESS"])
+            makes = next(line for line in says.read_text().splitlines() if " add_person you@example.org " in line)
+            made = subprocess.run(["bash", "-c", makes], cwd=tmp_path, capture_output=True, text=True, check=True)
+            assert "may start campaigns" in made.stdout
             second = subprocess.run([BASE / "deploy" / "start"], env=env, capture_output=True, text=True, check=False)
             assert (second.returncode, "is taken by another program" in second.stderr) == (1, True)
         finally:
@@ -72,6 +76,52 @@ def test_full_disk_is_said_before_anything_starts(monkeypatch, tmp_path):
     monkeypatch.setattr(run.shutil, "disk_usage", lambda _: shutil._ntuple_diskusage(10**9, 10**9, 5 * 1024**2))
     with pytest.raises(run.Stop, match="The disk has 5 MB free"):
         run.check_ground()
+
+
+@pytest.mark.parametrize("within", ["", "below", "further/below"])
+def test_a_file_where_the_data_should_lie_is_said_and_left_as_it_is(monkeypatch, tmp_path, within):
+    file = tmp_path / "notes.txt"
+    file.write_text("mine")
+    monkeypatch.setattr(run, "DATA", file / within)
+    monkeypatch.setattr(run, "PORT", "1")
+    monkeypatch.setattr(run.socket.socket, "bind", lambda *_: None)
+    with pytest.raises(run.Stop, match=f"{file} is a file. Name a folder"):
+        run.check_ground()
+    assert file.read_text() == "mine"
+
+
+def test_the_demos_people_are_told_where_there_are_any(monkeypatch, tmp_path):
+    monkeypatch.setattr(run, "DATA", tmp_path)
+    assert " add_person you@example.org " in run.told_who_signs_in()
+    (tmp_path / "people.txt").write_text("Ida, with her password")
+    assert run.told_who_signs_in() == "Ida, with her password"
+
+
+def install(folder: Path) -> subprocess.CompletedProcess:
+    """deploy/install in a folder with a .venv, where nothing is pinned."""
+    shutil.copytree(BASE / "deploy", folder / "deploy")
+    (folder / "deploy/requirements.txt").write_text("")
+    env = os.environ | {"PIP_NO_INDEX": "1"}
+    return subprocess.run([folder / "deploy/install"], env=env, capture_output=True, text=True, check=False)
+
+
+def test_a_venv_that_was_broken_off_before_it_had_pip_gets_it(tmp_path):
+    venv = tmp_path / ".venv"
+    subprocess.run([sys.executable, "-m", "venv", "--without-pip", venv], check=True)
+    done = install(tmp_path)
+    assert (done.returncode, "has no pip" in done.stderr) == (0, True), done.stderr
+    assert (venv / "brieflock-portal").exists()
+    subprocess.run([venv / "bin/python", "-m", "pip", "--version"], check=True, capture_output=True)
+
+
+def test_a_venv_that_cannot_be_mended_is_said_with_the_way_out(tmp_path):
+    python = tmp_path / ".venv/bin/python"
+    python.parent.mkdir(parents=True)
+    python.write_text("#!/bin/bash\n[ $1 = -c ]\n")
+    python.chmod(0o755)
+    done = install(tmp_path)
+    assert (done.returncode, done.stderr.endswith("Remove it and run this again.\n")) == (1, True), done.stderr
+    assert not (tmp_path / ".venv/brieflock-portal").exists()
 
 
 @pytest.mark.parametrize("there", ["nothing", "an old one"])

@@ -18,7 +18,9 @@ class Command(BaseCommand):
         codes = [told["campaign"]["code"] for told in (SCENARIO, LOCKED)]
         if Campaign.objects.filter(code__in=codes).exists():
             raise CommandError("The demo is there already.")
-        self.stdout.write("Drawing the demo's layouts and playing its two campaigns ...")
+        self.stdout.write(
+            "Drawing the demo's layouts and playing its two campaigns: half a minute, on a busy machine two."
+        )
         # The note of how to sign in is there as soon as the people are.
         with transaction.atomic():
             build.build(settings.DATA / "demo-layouts")
