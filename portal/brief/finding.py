@@ -34,6 +34,12 @@ class Finding:
     waiver: Waiver | None = None
     # Number of the shot that `says` names first; None where it names none. A shot that is moved gets another number.
     shot: int | None = None
+    # Where whoever cannot mend it sees it; empty where `url` opens for everybody who may read the draft.
+    seen: str = ""
+
+    def place(self, role: str) -> str:
+        """The very place, for a reader of this role: where they mend it, or see it."""
+        return self.url if not self.seen or role in self.roles else self.seen
 
     @property
     def key(self) -> str:

@@ -114,7 +114,7 @@ def _line(
     return Line(
         what=finding.what,
         wants=waived_by(finding) or finding.wants,
-        url=finding.url,
+        url=finding.place(member.role),
         who="" if finding.waiver else who,
         mine=member.role in finding.roles,
         must=finding.level == "must-fix",

@@ -1,5 +1,6 @@
 """Putting forward, withdrawing, signing, declining; and the log."""
 
+from dataclasses import replace
 from typing import Any, cast
 
 from django.contrib import messages
@@ -74,13 +75,14 @@ def _put_forward(request: CampaignRequest, form: PutForwardForm | None = None) -
     waivers.keep_what_holds(campaign, found)
     must = [finding for finding in found if finding.level == "must-fix"]
     put = campaign.versions.count()
+    leading = [replace(finding, url=finding.place(request.member.role)) for finding in found]
     context = {
         "title": f"Put version {put + 1} forward",
         "lead_words": _may_go(must),
         "must": stands.lines(must[:SHOWN], request.member, people(campaign)),
         "more": max(len(must) - SHOWN, 0),
-        "look": [finding for finding in found if finding.level == "worth-a-look"][:SHOWN],
-        "waived": [finding for finding in found if finding.waiver],
+        "look": [one for one in leading if one.level == "worth-a-look"][:SHOWN],
+        "waived": [one for one in leading if one.waiver],
         "lapsed": wording.lapsed(len(waivers.lapsed(campaign))),
         "rounds": wording.rounds(put, campaign.rounds_included),
         "past": wording.past_rounds(put, campaign.rounds_included, _price(request.member)),

@@ -62,6 +62,8 @@ def waive(request: CampaignRequest, finding: str) -> HttpResponse:
     if here and not form.is_bound:
         form = WaiveForm(initial={"finding": here.key})
     context = {"form": form, "finding": here, "closed": closed_because(campaign, "waivers")}
+    if here:
+        context["leads"] = here.place(request.member.role)
     return show(request, GIVE, context, status=422 if request.method == "POST" else 200)
 
 

@@ -62,7 +62,8 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
             says = f"The camera of shot {shot.number} does not say how many pixels a capture has."
             url = reverse("shots:camera", args=[campaign.key, shot.key])
             what = f"Camera, shot {shot.number}"
-            yield shot.key, Finding("worth-a-look", says, what, "pixels unknown", roles, url, "no-pixels")
+            seen = reverse("shots:shot", args=[campaign.key, shot.key]) + "#camera"
+            yield shot.key, Finding("worth-a-look", says, what, "pixels unknown", roles, url, "no-pixels", seen=seen)
 
 
 def ready(campaign: Campaign) -> list[Finding]:

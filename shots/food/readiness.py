@@ -1,6 +1,7 @@
 """What readiness finds in hero food."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from django.urls import reverse
 
@@ -45,10 +46,11 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
         if shot.pk not in with_food:
             url = reverse("shots:add-food", args=[campaign.key, shot.key])
             says, what = f"Shot {shot.number} has no hero food yet.", f"Hero food, shot {shot.number}"
-            yield shot.key, Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "no-food", shot=shot.number)
+            found = Finding("must-fix", says, what, "no hero food", _STYLISTS, url, "no-food", shot=shot.number)
+            yield shot.key, replace(found, seen=f"{of_shot(shot.key)}#food")
     for food in rows:
         for finding in _of(food, page(food.key), of_shot(food.shot.key)):
-            yield food.shot.key, finding
+            yield food.shot.key, replace(finding, seen=f"{of_shot(food.shot.key)}#food-{food.key}")
 
 
 def ready(campaign: Campaign) -> list[Finding]:

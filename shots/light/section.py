@@ -1,6 +1,7 @@
 """The section "light": how each shot is lit."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from portal import access
@@ -55,14 +56,16 @@ def _of(shot: Shot) -> Light:
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: every shot must name its key light."""
     roles, page = tuple(access.roles_that_may(May.EDIT_LIGHT)), of_each("shots:light", campaign.key)
+    of_shot = of_each("shots:shot", campaign.key)
     for shot in read(campaign):
         url = page(shot.key)
         if not _of(shot).key_light.strip():
             number = shot.number
             says, what = f"The light of shot {number} names no key.", f"Light, shot {number}"
-            yield shot.key, Finding("must-fix", says, what, "no key light", roles, url, "no-key-light", shot=number)
+            found = Finding("must-fix", says, what, "no key light", roles, url, "no-key-light", shot=number)
+            yield shot.key, replace(found, seen=f"{of_shot(shot.key)}#light")
         for finding in _hazards(shot, url, roles):
-            yield shot.key, finding
+            yield shot.key, replace(finding, seen=f"{of_shot(shot.key)}#light")
 
 
 def _hazards(shot: Shot, url: str, roles: tuple[Role, ...]) -> Iterator[Finding]:

@@ -1,6 +1,7 @@
 """The section "props": what stands round the food, where it comes from and when."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from portal import access
@@ -56,10 +57,10 @@ def as_data(prop: Prop) -> dict[str, Any]:
 
 def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
     """Findings, each with its shot's key: a prop without a source or a date is worth a look."""
-    page = of_each("shots:prop", campaign.key)
+    page, of_shot = of_each("shots:prop", campaign.key), of_each("shots:shot", campaign.key)
     for prop in queries.read(campaign):
         for finding in _of(prop, page(prop.key)):
-            yield prop.shot.key, finding
+            yield prop.shot.key, replace(finding, seen=f"{of_shot(prop.shot.key)}#props-{prop.key}")
 
 
 def ready(campaign: Campaign) -> list[Finding]:

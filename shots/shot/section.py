@@ -1,6 +1,7 @@
 """The section "shots": what is to be seen, shot by shot."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from django.urls import reverse
@@ -62,10 +63,8 @@ def by_shot(campaign: Campaign) -> Iterator[tuple[str, Finding]]:
             says = f"Shot {shot.number} does not say {' and '.join(_WORDS[name] for name in missing)}."
             wants = "no " + ", no ".join(missing)
             url = reverse("shots:edit", args=[campaign.key, shot.key])
-            yield (
-                shot.key,
-                Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "shot-text", shot=shot.number),
-            )
+            found = Finding("must-fix", says, f"Shot {shot.number}", wants, _WHO, url, "shot-text", shot=shot.number)
+            yield shot.key, replace(found, seen=reverse("shots:shot", args=[campaign.key, shot.key]))
 
 
 def ready(campaign: Campaign) -> list[Finding]:
@@ -74,7 +73,8 @@ def ready(campaign: Campaign) -> list[Finding]:
         return [finding for _, finding in by_shot(campaign)]
     url = reverse("shots:add", args=[campaign.key])
     says = "The campaign has no shots yet: say which pictures were ordered."
-    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "no-shots", waivable=False)]
+    seen = reverse("shots:shots", args=[campaign.key])
+    return [Finding("must-fix", says, "Shots", "none yet", _WHO, url, "no-shots", waivable=False, seen=seen)]
 
 
 def register() -> None:
