@@ -108,9 +108,19 @@ def check(request: CampaignRequest, stamp: str = "") -> HttpResponse:
         versions = sealed.versions(campaign)
         open_to_edits = not campaign.open_version_id and (not campaign.locked_version_id or held(campaign).opened)
         draft = documents.draft_of(campaign) if access.may(member, May.READ_DRAFT) and open_to_edits else None
-        answer = stamps.look_up(typed, versions, draft)
+        answer = stamps.look_up(typed, versions, draft).opened(_opened(request))
         context |= {"answer": answer} | _moved_since(request, answer, versions, draft)
     return show(request, "portal/brief/check.html", context)
+
+
+def _opened(request: CampaignRequest) -> str:
+    """What accepted changes have opened since the lock, as a sentence; what it is, for who may read the draft."""
+    here = held(request.member.campaign)
+    if not here.places:
+        return ""
+    if access.may(request.member, May.READ_DRAFT):
+        return f"Since then {here.says_opened}: what it says there may move, until a next version is signed."
+    return "Since then a change has opened part of it: ask the producer what may move, until a next version is signed."
 
 
 def _moved_since(

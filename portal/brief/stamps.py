@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from portal.brief.documents import Brief
 from portal.sealing.signatures import Standing
@@ -15,11 +15,21 @@ _NUMBER = re.compile(r"\b(?:version|ver|v)\.?\s*(\d+)\b")
 
 @dataclass(frozen=True)
 class Answer:
-    """What a stamp is, as sentences. `holds`: it is the locked version. `of`: the version that it is, if any."""
+    """What a stamp is, as sentences. `holds`: it is the locked version. `of`: the version that it is, if any.
+
+    `read` is false where it cannot be told what was typed: then there is no verdict either. `partly`: it holds but for
+    what a change has opened since.
+    """
 
     says: str
     holds: bool = False
     of: Standing | None = None
+    read: bool = True
+    partly: bool = False
+
+    def opened(self, says: str) -> "Answer":
+        """With what changes have opened of the locked version since, as a sentence; empty for nothing."""
+        return replace(self, says=f"{self.says} {says}", partly=True) if says and self.holds else self
 
 
 def look_up(typed: str, versions: Sequence[Standing], draft: Brief | None) -> Answer:
@@ -32,12 +42,12 @@ def look_up(typed: str, versions: Sequence[Standing], draft: Brief | None) -> An
     digits = _STAMP.findall(_NUMBER.sub(" ", text))
     digest = "".join(digits[-1].split()) if digits else ""
     if len(digest) < NEEDED:
-        return Answer(_too_short(digest))
+        return Answer(_too_short(digest), read=False)
     number = int(numbered[1]) if numbered else None
     shown = digest_groups(digest[:NEEDED])
     found = [here for here in versions if here.version.digest.startswith(digest)]
     if len({here.version.digest for here in found}) > 1:
-        return Answer(_more_than_one(shown, found))
+        return Answer(_more_than_one(shown, found), read=False)
     if found:
         return _version(shown, number, found, versions)
     if draft and draft.number is None and draft.digest.startswith(digest):

@@ -14,6 +14,7 @@ from portal.brief.sections import Picture, Section
 from portal.papers.stamping import stamp
 from portal.sealing import actions as sealing
 from portal.sealing import queries
+from tests.agreed_world import agreed
 from tests.factories import CampaignFactory, MemberFactory
 from tests.portal.conftest import again
 
@@ -234,6 +235,28 @@ def test_the_page_says_what_moved_since(people, twice, sign_in):
     assert "Screens" in page
     assert "£" not in page
     assert "It holds." in reader.get(at("check-stamp", people.stylist, f"v2-{second.digest[:16]}")).text
+
+
+def test_what_cannot_be_read_as_a_stamp_gets_no_verdict(people, out, sign_in):
+    lock(people, out)
+    for typed, verdict in (("9c41", False), ("no idea", False), ("0000 0000", True)):
+        page = sign_in(people.stylist).get(at("check", people.stylist), {"stamp": typed}).text
+        assert ("It cannot be relied on." in page) is verdict
+        assert "It holds" not in page
+
+
+def test_a_list_of_the_locked_version_is_told_what_a_change_has_opened_since(monkeypatch, sign_in, db):
+    world = agreed(monkeypatch)
+    world.opened(("props", world.shots[1].key))
+    asked = {"stamp": world.now().locked_version.digest[:8]}
+    for member, says in (
+        (world.stylist, "Since then change 1 has opened the props of shot 2: what it says there may move"),
+        (world.other, "Since then a change has opened part of it: ask the producer what may move"),
+    ):
+        page = sign_in(member).get(at("check", member), asked).text
+        assert says in page
+        assert "It holds, but for what a change has opened." in page
+        assert "It holds." not in page
 
 
 def test_a_stamp_of_the_draft_is_known_to_who_may_read_it(people, sign_in):
