@@ -5,11 +5,12 @@ import json
 
 import pytest
 from django.urls import reverse
+from django.utils.timezone import localdate
 
 from portal.access import Role
 from portal.brief import actions as brief
 from portal.changes import actions
-from portal.models import Change, LogEntry, Member, Version
+from portal.models import Change, Delegation, LogEntry, Member, Version
 from portal.sealing import actions as sealing
 from shots.food.actions import edit_food
 from shots.models import HeroFood
@@ -98,6 +99,46 @@ def test_two_signers_who_accept_at_once_are_one_acceptance(locked, people, at_on
     change.refresh_from_db()
     assert change.decided_by == people[("client", "agency")[given.index(302)]].member
     assert logged(*ENDS) == ["change.accepted"]
+
+
+@pytest.fixture
+def deputy(campaign, people, person):
+    """A colleague of the agency's signer, who signs and decides for them today."""
+    browser, today = person(Role.AGENCY), localdate()
+    days = {"first_day": today, "last_day": today}
+    asked = people["agency"].post(reverse("portal:delegate", args=[campaign.key]), {"to": browser.member.key, **days})
+    assert asked.status_code == 302
+    return browser
+
+
+def sends_for(browser, signer, change: Change):
+    args = [change.campaign.key, change.key, signer.member.key]
+    return lambda: browser.post(reverse("portal:accept-change-for", args=args), {"typed_name": "As typed"}).status_code
+
+
+@pytest.mark.parametrize("round", ROUNDS)
+def test_the_signer_and_who_decides_for_them_at_once_are_one_decision(locked, people, deputy, at_once, round):
+    change = raised(people, "food")
+    given = at_once([sends(people["agency"], "accept", change), sends_for(deputy, people["agency"], change)])
+    assert sorted(given) == [302, 409]
+    change.refresh_from_db()
+    own = given[0] == 302
+    assert change.decided_by == (people["agency"] if own else deputy).member
+    assert change.decided_for == (None if own else people["agency"].member)
+    assert logged(*ENDS) == ["change.accepted"]
+
+
+@pytest.mark.parametrize("round", ROUNDS)
+def test_a_decision_and_the_end_of_the_leave_to_give_it(campaign, locked, people, deputy, at_once, round):
+    change = raised(people, "food")
+    end = reverse("portal:end-delegation", args=[campaign.key, Delegation.objects.get().key])
+    given, ended = at_once(
+        [sends_for(deputy, people["agency"], change), lambda: people["agency"].post(end).status_code]
+    )
+    assert ended == 302
+    assert given in (302, 403)
+    told = logged("change.accepted", "signing.delegation-ended")
+    assert told == ["change.accepted"] * (given == 302) + ["signing.delegation-ended"]
 
 
 @pytest.mark.parametrize("word", ANSWERS)
