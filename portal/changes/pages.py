@@ -53,7 +53,7 @@ def _story(row: Change, money: bool, photos: dict[int, Any]) -> dict[str, Any]:
         "decided": wording.decided(row),
         "decision": wording.decision(row),
         "became": wording.became(row),
-        "with_whom": wording.with_whom(presence.names(row.present), presence.guests(row.present)),
+        "present": wording.who_was_there(presence.names(row.present), presence.guests(row.present)),
         "photo": photos.get(row.pk),
     }
 

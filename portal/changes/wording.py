@@ -43,14 +43,14 @@ def on_set(told: Mapping[str, Any], guests: Sequence[str] = ()) -> str:
     """Who was there and who agreed, to follow "on set"; empty for an entry of the log from before that was told."""
     if "present" not in told:
         return ""
-    there = with_whom(told["present"], guests)
+    there = who_was_there(told["present"], guests)
     agreed = f"{told['agrees']} agreed" if told["agrees"] else "no signer there agreed"
-    return f", {there}; {agreed}" if there else f"; {agreed}"
+    return f"; present: {there}; {agreed}" if there else f"; {agreed}"
 
 
-def with_whom(names: Sequence[str], guests: Sequence[str]) -> str:
-    """ "with Ida Moss and Jon Field, guests Rowan Quill and Ash Bellweather"; empty where nobody is named."""
-    said = [f"with {joined(names)}"] if names else []
+def who_was_there(names: Sequence[str], guests: Sequence[str]) -> str:
+    """ "Ida Moss and Jon Field, guests Rowan Quill and Ash Bellweather"; empty where nobody is named."""
+    said = [joined(names)] if names else []
     if guests:
         said.append(f"{'guest' if len(guests) == 1 else 'guests'} {joined(guests)}")
     return ", ".join(said)

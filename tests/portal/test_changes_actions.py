@@ -275,8 +275,8 @@ def test_the_log_tells_a_pivot_as_recorded_and_a_change_as_raised(world):
     pivot(world, stylist, 2)
     world.raised(what="Sooner.")
     agreed, alone, office = (words.say(entry, {}) for entry in LogEntry.objects.filter(act="change.raised"))
-    there = f"with {stylist.user} and {client.user}, guest Ash {{bell}}; {client.user} agreed"
-    assert agreed == f"{stylist} recorded change 1 on set, {there}: Second straw."
+    there = f"present: {stylist.user} and {client.user}, guest Ash {{bell}}; {client.user} agreed"
+    assert agreed == f"{stylist} recorded change 1 on set; {there}: Second straw."
     assert alone == f"{stylist} recorded change 2 on set; no signer there agreed: Second straw."
     assert office == f"{stylist} raised change 3, asked by Mira Holt: Sooner."
 

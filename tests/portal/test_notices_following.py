@@ -182,7 +182,7 @@ def test_a_decided_change_is_told_to_who_raised_it_and_waits_for_nobody(people, 
 def test_the_mail_of_a_change_on_set_says_that_it_is_recorded_who_was_there_and_who_agreed(people):
     there = {"present": ["Jo Field", "Ida Moss"], "guests": ["Ash Bellweather"], "agrees": "Ida Moss"}
     told = {
-        ", with Jo Field and Ida Moss; Ida Moss agreed": there,
+        "; present: Jo Field and Ida Moss; Ida Moss agreed": there,
         "; no signer there agreed": {"present": [], "guests": [], "agrees": ""},
         "": {},  # of an older release
     }
