@@ -77,6 +77,7 @@ def _one(request: CampaignRequest, key: str, signer: str = "", **sent: forms.For
         "away": row.kind == Change.Kind.PIVOT and not actions.was_there(member, row),
         "withdraws": asked and actions.may_withdraw(member, row),
         "deciding": [Deciding(row, away, **(sent if _key(away) == signer else {})) for away in _whose(asked, member)],
+        "only_signs": wording.only_signs(queries.only_signs_for(member)) if asked else "",
         "withdraw": sent.get("withdraw") or WithdrawForm(auto_id="withdraw_%s"),
     }
     return show(request, ONE, context, status=422 if sent else 200)

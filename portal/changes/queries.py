@@ -54,6 +54,13 @@ def decides_for(member: Member) -> list[Member]:
     return [one.signer for one in delegation.held_by([member]) if access.may_decide_for(one.signer, one.delegate)]
 
 
+def only_signs_for(member: Member) -> list[Member]:
+    """The signers who decide changes, and in whose place this member may now sign and not decide. One query."""
+    if access.may(member, May.SEE_ESTIMATE):
+        return []
+    return [one.signer for one in delegation.held_by([member]) if access.may(one.signer, May.DECIDE_CHANGE)]
+
+
 def stand_ins(members: Iterable[Member]) -> list[tuple[Member, Member]]:
     """Of these members, those who may decide in a signer's place now, each with that signer. One query."""
     by_key = {member.pk: member for member in members}

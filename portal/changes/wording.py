@@ -9,6 +9,7 @@ from django.utils.timezone import localtime
 from portal.brief.draft import Held
 from portal.changes.models import Change
 from portal.changes.queries import Total
+from portal.people.models import Member
 from portal.site.sentences import Clause, count, joined, sentence, told
 
 _STATES = (
@@ -118,6 +119,14 @@ def became(change: Change) -> str:
     if not change.opens:
         return "It opens nothing; the next version cites it."
     return sentence(f"it has opened {change.opens_words}, until a version that contains it is locked")
+
+
+def only_signs(signers: Sequence[Member]) -> str:
+    """Why somebody who signs for these does not decide for them; empty for nobody."""
+    if not signers:
+        return ""
+    names = joined([str(one.user) for one in signers])
+    return f"You may sign for {names}, but decide no changes: whoever decides must be able to read what a change costs."
 
 
 def to_decide(many: int) -> str:

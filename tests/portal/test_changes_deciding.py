@@ -193,6 +193,16 @@ def test_the_page_has_the_forms_for_whom_the_reader_may_decide(world, sign_in):
     assert [row.decide for row in waiting(world.deputy.user)] == [0]
 
 
+def test_whoever_signs_for_somebody_and_may_not_decide_is_told_why(world, sign_in):
+    change = world.raised()
+    away(world, to="designer")
+    says = f"You may sign for {world.agency.user}, but decide no changes: whoever decides must be able to read"
+    assert says in unescape(sign_in(world.designer).get(at(world, "change", change.key)).text)
+    assert "but decide no changes" not in sign_in(world.deputy).get(at(world, "change", change.key)).text
+    actions.accept_change(world.client, change.key, typed_name="C")
+    assert "but decide no changes" not in sign_in(world.designer).get(at(world, "change", change.key)).text
+
+
 def test_a_delegate_is_told_of_what_waits_and_no_longer_once_it_is_ended(world):
     def told(member):
         return list(Notice.objects.filter(member=member, settled_at=None).values_list("kind", "waits"))
