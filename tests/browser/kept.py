@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from tests.drawn import KEPT
+from tests.drawn import KEPT, layouts
 from tests.journey.database import wait_until_done
 from tests.services import Portal, backend, portal
 
@@ -33,6 +33,8 @@ def _made(kept: Path) -> Path:
         if not data.exists():
             making = kept / "making"
             shutil.rmtree(making, ignore_errors=True)  # a maker that failed
+            (making / "data").mkdir(parents=True)
+            (making / "data/demo-layouts").symlink_to(layouts(making))
             with backend("embedded", making) as env, portal(making, env) as site:
                 _load(site)
             (making / "data").rename(data)
