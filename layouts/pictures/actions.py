@@ -5,10 +5,8 @@ from typing import Any
 from django.core.files import File
 from django.db import transaction
 
-from layouts.imaging.decoding import files
-from layouts.imaging.errors import Refused
 from layouts.imaging.geometry import Zone, check_zone
-from layouts.pictures.arrived import on_disk
+from layouts.pictures.arrived import keep_picture
 from layouts.pictures.models import Mockup
 from layouts.previews.actions import owe_for_shot
 from portal import access
@@ -17,7 +15,6 @@ from portal.brief import once as forms
 from portal.brief.both import Read, Telling, settle
 from portal.brief.draft import ANY, need_open, open_draft, refuse
 from portal.brief.fields import zone_words
-from portal.files.actions import keep
 from portal.files.names import clean_name
 from portal.models import Member, StoredFile, Work
 from portal.sealing import log
@@ -51,7 +48,7 @@ def add_mockup(by: Member, shot: str, *, file: File, name: str = "", once: str =
     to = Shot.objects.get(key=shot, campaign=by.campaign_id)
     if entries := forms.done(by, once):
         return to.mockups.get(revision=entries[0].payload["revision"])
-    stored = _kept(file)
+    stored = keep_picture(file)
     revisions = list(to.mockups.select_related("file"))
     last = next((mockup for mockup in revisions if mockup.current), None)
     if last and last.file_id == stored.pk:
@@ -133,15 +130,6 @@ def try_copies_again(by: Member, mockup: str) -> Mockup:
         work.retry(chosen.work)
         log.append(by, "mockup.tried-again", f"shot/{chosen.shot.key}", revision=chosen.revision)
     return chosen
-
-
-def _kept(file: File) -> StoredFile:
-    try:
-        with on_disk(file) as path:
-            facts = files.check_picture(path)
-    except Refused as reason:
-        raise refuse("file", reason.sentence) from reason
-    return keep(file, type=facts.type, width=facts.width, height=facts.height)
 
 
 def _same_shape(last: Mockup, new: StoredFile) -> bool:

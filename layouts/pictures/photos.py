@@ -2,30 +2,14 @@
 
 from collections.abc import Iterable
 
-from django.core.files import File
-
-from layouts.imaging.decoding import files
-from layouts.imaging.errors import Refused
-from layouts.pictures.arrived import on_disk
-from portal.brief.draft import refuse
+from layouts.pictures.arrived import keep_picture
 from portal.files import pictures
-from portal.files.actions import keep as store
 from portal.models import StoredFile, Work
 from portal.work import actions as work
 
 PHOTO = "layouts.photo"
 RECIPE = 1
 LONGEST_SIDE = 1600  # px of the copy that pages show
-
-
-def keep(file: File) -> StoredFile:
-    """Check by its head that a file is a picture, and store it. Raises ValidationError on "file" with a sentence."""
-    try:
-        with on_disk(file) as path:
-            facts = files.check_picture(path)
-    except Refused as reason:
-        raise refuse("file", reason.sentence) from reason
-    return store(file, type=facts.type, width=facts.width, height=facts.height)
 
 
 def owe(stored: StoredFile) -> Work:
@@ -42,4 +26,4 @@ def copies(files: Iterable[StoredFile | None]) -> dict[str, Work]:
 
 
 def register() -> None:
-    pictures.register(pictures.Hands(keep, owe, copies))
+    pictures.register(pictures.Hands(keep_picture, owe, copies))

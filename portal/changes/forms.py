@@ -11,6 +11,7 @@ from portal.changes.actions import LONGEST
 from portal.changes.models import Change
 from portal.changes.places import OF_A_SHOT, Offer, Shot
 from portal.people.models import Member
+from portal.sealing.name_field import name_field
 
 _MONEY = ("money", "currency")
 
@@ -134,12 +135,9 @@ class RaiseForm(forms.Form):
 class AcceptForm(forms.Form):
     """Accepting: the name as typed, and a word if there is one to say."""
 
-    typed_name = forms.CharField(
-        label="Your name",
-        max_length=120,
-        widget=forms.TextInput(attrs={"autocomplete": "name"}),
-        help_text="Typed as you decide. It is kept with the time, and the decision is final.",
-        error_messages={"required": "Type your name as you decide."},
+    typed_name = name_field(
+        "Typed as you decide. It is kept with the time, and the decision is final.",
+        missing="Type your name as you decide.",
     )
     why = _text("A word to it", "decided_why", required=False)
 

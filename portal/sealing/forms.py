@@ -7,6 +7,7 @@ from django import forms
 from django.urls import reverse
 
 from portal.brief.models import Campaign, Version
+from portal.sealing.name_field import name_field
 from portal.sealing.signatures import Place
 
 _DIGEST = r"^[0-9a-f]{64}$"
@@ -15,12 +16,9 @@ _DIGEST = r"^[0-9a-f]{64}$"
 class SignForm(forms.Form):
     """Signing: the name as typed, and the digest that was on the page."""
 
-    typed_name = forms.CharField(
-        label="Your name",
-        max_length=120,
-        widget=forms.TextInput(attrs={"autocomplete": "name"}),
-        help_text="Typed as you sign. It is kept with the digest and the time.",
-        error_messages={"required": "Type your name as you sign."},
+    typed_name = name_field(
+        "Typed as you sign. It is kept with the digest and the time.",
+        missing="Type your name as you sign.",
     )
     digest = forms.RegexField(_DIGEST, widget=forms.HiddenInput)
 

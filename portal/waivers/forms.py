@@ -2,6 +2,7 @@
 
 from django import forms
 
+from portal.sealing.name_field import name_field
 from portal.waivers.actions import LONGEST
 
 
@@ -15,11 +16,8 @@ class WaiveForm(forms.Form):
         help_text="It stands in the brief with your name, and everybody who signs reads it.",
         error_messages={"required": "Say why the brief can be locked all the same: everybody who signs reads it."},
     )
-    typed_name = forms.CharField(
-        label="Your name",
-        max_length=120,
-        widget=forms.TextInput(attrs={"autocomplete": "name"}),
-        help_text="Typed, as when you sign.",
-        error_messages={"required": "Type your name: a waiver is given by name."},
+    typed_name = name_field(
+        "Typed, as when you sign.",
+        missing="Type your name: a waiver is given by name.",
     )
     finding = forms.RegexField(r"^[0-9a-f]{64}$", widget=forms.HiddenInput)
