@@ -41,11 +41,12 @@ def ask_overlays(by: Member, shot: str, options: Options) -> list[SetOverlay]:
     if not orders:
         raise refuse("__all__", "No single frame serves any placement of this shot, so there is nothing to lay over.")
     owed = [work.owe(overlay_orders.KIND, overlay_orders.RECIPE, **order) for order in orders]
-    for one in owed:
-        if one.state == Work.State.FAILED:
-            work.retry(one)
+    failed = [one for one in owed if one.state == Work.State.FAILED]
+    for one in failed:
+        work.retry(one)
     last = list(newest(row))
-    if [one.work_id for one in last] == [one.pk for one in owed]:
+    # Trying again is asking again: the log holds it, and who is told of another failure is told of this try.
+    if not failed and [one.work_id for one in last] == [one.pk for one in owed]:
         return last
     now = timezone.now()
     for order, one in zip(orders, owed, strict=True):

@@ -229,6 +229,7 @@ _SETTLES: dict[str, tuple[str, ...]] = {
     "change.accepted": _TO_DECIDE,
     "change.refused": _TO_DECIDE,
     "change.withdrawn": _TO_DECIDE,
+    "overlays.asked": ("overlays-undrawn",),
     "layout.sent": ("fault", "unread"),
     "layout.stands-again": ("fault", "unread"),
     "layout.window-corrected": ("fault", "unread"),

@@ -46,6 +46,9 @@ KINDS: dict[str, Kind] = {
     "answer": Kind("{who} answered a comment on {thing}", May.COMMENT),
     "fault": Kind("{thing}: something in the layout that you sent must be mended", May.READ_DRAFT),
     "unread": Kind("{thing}: the file that you sent could not be read", May.READ_DRAFT),
+    "overlays-undrawn": Kind(
+        "{thing}: pictures for live view that you asked for could not be drawn", May.READ_VERSIONS
+    ),
 }
 
 
