@@ -163,6 +163,9 @@ def _context(request: Any, trial: Trial) -> dict[str, Any]:
         "closed": closed,
         "may_settle": may_settle,
         "may_accept": may_settle and trial.can_be_kept,
+        "is_kept": not trial.differs and queries.is_accepted(trial.kept),
+        # Without a camera or a hero zone nothing is planned; a shot too large to plan can lose formats.
+        "may_try": bool(trial.drawn.plan or trial.drawn.refused or trial.differs or trial.form.errors),
         "may_allow": access.may(request.member, May.UPLOAD_LAYOUTS) and not closed,
         "allowed": queries.allowed(trial.kept),
     }

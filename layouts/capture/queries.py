@@ -271,6 +271,14 @@ def stands(drawn: Drawn) -> str:
     who = f"{row.accepted_by}, {row.accepted_at.day} {row.accepted_at:%b %Y}"
     if drawn.plan is None:
         return f"A plan was accepted by {who}, but now there is none."
-    if drawn.digest != row.digest and accepted.as_data(drawn.asked, drawn.plan) != row.accepted:
+    if not is_accepted(drawn):
         return f"Accepted by {who}; what it rests on has changed since, so it is to be looked at and accepted anew."
     return f"Accepted by {who}, as it stands here."
+
+
+def is_accepted(drawn: Drawn) -> bool:
+    """Whether this very plan has been accepted, so that nothing is left to accept."""
+    row = drawn.lens
+    if not row.accepted or not row.accepted_at or drawn.plan is None:
+        return False
+    return drawn.digest == row.digest or accepted.as_data(drawn.asked, drawn.plan) == row.accepted

@@ -162,6 +162,8 @@ def test_a_failure_is_told_and_tried_again_by_asking(client, ordered, monkeypatc
     text = client.get(page(shot)).text
     assert "The layout can no longer be read. Send it again." in text
     assert "One capture could not be drawn." in text
+    assert 'href="#ask">Have them drawn again</a>' in text
+    assert text.index('id="made"') < text.index("lay it over live view"), "what was drawn comes before how it is used"
     client.post(page(shot), ASKED)
     run_work()
     assert "Take all" in client.get(page(shot)).text

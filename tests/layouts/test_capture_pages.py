@@ -152,6 +152,9 @@ def test_what_is_tried_is_accepted_with_its_settings(page, client):
     said = text(client.get(address(shot)))
     assert f"Accepted by {photographer}" in said
     assert "as it stands here" in said
+    assert "Accept this plan" not in said, "it is in the brief already"
+    tried_on = text(client.get(address(shot), {"set": "1", "margin": "3", "enlargement": "1.25"}))
+    assert "Accept this plan" in tried_on, "another one is not"
 
 
 def test_a_stale_page_is_refused_with_the_plan_as_it_is_now(page, client):
@@ -239,6 +242,14 @@ def test_nothing_to_plan_says_what_is_missing(page):
     said = text(page(photographer, shot))
     assert "The camera does not say how many pixels a capture has." in said
     assert "Accept this plan" not in said
+    assert "What would change it" not in said, "no lever gives a plan"
+    assert "Assumed:" not in said
+    assert "What would change it" in text(page(photographer, shot, set="1", camera="6000x4000"))
+
+
+def test_what_a_plan_rests_on_stands_before_what_would_change_it(page):
+    said = text(page(*example_1()))
+    assert 0 < said.index("Assumed:") < said.index("What would change it")
 
 
 def test_many_formats_get_their_changes_after_the_page(page, client, monkeypatch):
