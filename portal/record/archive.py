@@ -17,8 +17,8 @@ from types import TracebackType
 from typing import IO, Any
 
 MANIFEST = "manifest.json"
-# Lower-case names in folders; no step begins with a dot, so that none leads upwards.
-NAME = re.compile(r"[a-z0-9_][a-z0-9._-]*(/[a-z0-9_][a-z0-9._-]*)*")
+# Lower-case names in folders; no step begins with a dot, so that none leads upwards; short enough for any disk.
+NAME = re.compile(r"(?=.{1,200}\Z)[a-z0-9_][a-z0-9._-]*(/[a-z0-9_][a-z0-9._-]*)*")
 _SEAL = b"SHA-256 "
 _DIGITS = 64
 _EPOCH = (1980, 1, 1, 0, 0, 0)  # the earliest that a ZIP can say: the same campaign makes the same bytes
@@ -169,6 +169,9 @@ class Reader:
                 raise Damaged(f"The entry {info.filename} is there twice.")
             _can_be_unpacked(info)
             found[info.filename] = info
+        for name in found:
+            if folder := next((step for step in _folders(name) if step in found), None):
+                raise Damaged(f"The entry {folder} is a file, and the folder of {name}.")
         return found
 
     def _manifest(self, infos: dict[str, zipfile.ZipInfo]) -> dict[str, Any]:
@@ -208,6 +211,12 @@ class Reader:
                     yield chunk
         except _SPOILT as wrong:
             raise Damaged(f"The entry {name} is damaged.") from wrong
+
+
+def _folders(name: str) -> Iterator[str]:
+    while "/" in name:
+        name = name.rpartition("/")[0]
+        yield name
 
 
 def _can_be_unpacked(info: zipfile.ZipInfo) -> None:

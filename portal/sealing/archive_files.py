@@ -9,7 +9,8 @@ from portal.files.actions import is_whole
 from portal.files.models import StoredFile
 from portal.files.sending import MIME
 from portal.record.archive import Damaged, Reader
-from portal.sealing.archive_out import file_entry
+from portal.sealing.archive_out import file_entry, paths_in
+from portal.work.models import Work
 
 
 def bring_originals(archive: Reader, rows: Iterable[StoredFile]) -> None:
@@ -29,10 +30,14 @@ def bring_originals(archive: Reader, rows: Iterable[StoredFile]) -> None:
             _store(archive, entry, row.path)
 
 
-def bring_made(archive: Reader) -> None:
-    """Put what the worker had made into the store, where that is not there already."""
-    for name in archive.manifest["entries"]:
-        if name.startswith("derived/") and not default_storage.exists(name):
+def bring_made(archive: Reader, rows: Iterable[Work]) -> None:
+    """Put what the worker had made for these rows into the store, where that is not there already.
+
+    Nothing else: a file to which no row leads would lie there for good.
+    """
+    named = {path for work in rows for path in paths_in(work.result) if path.startswith("derived/")}
+    for name in sorted(named & archive.manifest["entries"].keys()):
+        if not default_storage.exists(name):
             _store(archive, name, name)
 
 

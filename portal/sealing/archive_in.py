@@ -1,6 +1,7 @@
 """Bringing a campaign back from its archive: all of it, proven, or nothing at all."""
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -47,10 +48,12 @@ def _can_be_read(manifest: dict[str, Any]) -> None:
     try:
         known = manifest["format"] == FORMAT and manifest["release"] == RELEASE
         names, told = manifest["tables"], manifest["campaign"]
-        plain = isinstance(told["key"], str) and isinstance(told["code"], str) and isinstance(manifest["draft"], str)
+        for name in ("key", "code"):  # both are looked up, and not every database takes every text
+            fitting(Campaign._meta.get_field(name), told[name])
+        plain = isinstance(manifest["draft"], str)
         plain = plain and isinstance(names, list) and all(isinstance(name, str) for name in names)
         length, head = manifest["log"]["entries"], manifest["log"]["head"]
-    except (KeyError, TypeError) as wrong:
+    except (KeyError, TypeError, Unfit) as wrong:
         raise Damaged("The entry manifest.json does not say what the archive is.") from wrong
     if not known or not plain or not isinstance(length, int) or not isinstance(head, str):
         raise Damaged("The entry manifest.json is of an archive that this release of the portal cannot read.")
@@ -83,10 +86,11 @@ class _Arrival:
                 )
                 written.vouched()
                 told = self._proven(campaign)
-                archive_files.bring_made(self.archive)
+                works = Work.objects.filter(pk__in=list(self.keys[Work].values()))
+                archive_files.bring_made(self.archive, works.iterator(chunk_size=_MANY))
                 return told
         except DatabaseError as wrong:
-            raise Damaged(f"The rows of the archive do not fit each other: {wrong}") from wrong
+            raise Damaged(f"The rows of the archive do not fit each other: {_first_line(wrong)}.") from wrong
 
     def _campaign(self) -> Campaign:
         """The one campaign that the archive may bring, as its manifest names it."""
@@ -127,7 +131,8 @@ class _Arrival:
         while some := list(islice(lines, _MANY)):
             known = self._known(table, [row for _, row in some])
             new = [row for _, row in some if getattr(row, carried.SHARED.get(table, "pk")) not in known]
-            _made_at_their_times(table, new)
+            with _fitting_each_other(rows_entry(table)):
+                _made_at_their_times(table, new)
             for id, row in some:
                 keys[id] = row.pk or known[getattr(row, carried.SHARED[table])]
             if table is User:
@@ -207,12 +212,29 @@ class _Arrival:
     def _references(self) -> None:
         for row, field, value, where in self.waiting:
             found = self._reference(field, value, where)
-            type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: found})
+            with _fitting_each_other(rows_entry(type(row))):
+                type(row)._default_manager.filter(pk=row.pk).update(**{field.attname: found})
 
     def _log(self, campaign: Campaign) -> None:
         lines = self.archive.lines(LOG)
         while some := list(islice(lines, _MANY)):
-            LogEntry.objects.bulk_create(_entry(campaign, number, plain) for number, plain in some)
+            entries = [_entry(campaign, number, plain) for number, plain in some]
+            with _fitting_each_other(LOG):
+                LogEntry.objects.bulk_create(entries)
+
+
+@contextmanager
+def _fitting_each_other(entry: str) -> Iterator[None]:
+    """Two rows where one can be, or what else a table refuses, is said of the entry that they come from."""
+    try:
+        yield
+    except DatabaseError as wrong:
+        raise Damaged(f"The entry {entry} has rows that do not fit each other: {_first_line(wrong)}.") from wrong
+
+
+def _first_line(wrong: DatabaseError) -> str:
+    """The rest repeats what the row holds."""
+    return str(wrong).partition("\n")[0].rstrip(".")
 
 
 def _entry(campaign: Campaign, number: int, plain: Any) -> LogEntry:

@@ -3,6 +3,7 @@ with a sentence, on both databases alike, and never ends in another error."""
 
 import json
 import zipfile
+from hashlib import sha256
 from itertools import islice
 
 import pytest
@@ -99,7 +100,8 @@ def came(path):
             says = ""
         except archive.Damaged as wrong:
             says = str(wrong)
-            assert says.endswith(".") or "do not fit each other" in says
+            assert says.endswith(".")
+            assert "\n" not in says
         transaction.set_rollback(True)
     return says
 
@@ -147,8 +149,6 @@ def test_an_original_that_is_another_file_is_refused(small):
     assert refused(bad) == f"The entry originals/{sha} is missing."
 
     def manifest(told):
-        from hashlib import sha256
-
         told["entries"][f"originals/{sha}"] = {"sha256": sha256(b"hello").hexdigest(), "bytes": 5}
 
     bad = rebuilt(
@@ -160,8 +160,46 @@ def test_an_original_that_is_another_file_is_refused(small):
     assert refused(bad) == f"The entry originals/{sha} is not the file that its name says."
 
 
+@pytest.mark.parametrize("entry", ["campaign", "member", "user", "version", "signoff", "log"])
+def test_a_row_that_is_there_twice_is_said_of_its_entry(small, entry):
+    name = f"rows/portal.{entry}.jsonl" if entry != "log" else "log.jsonl"
+    says = refused(rebuilt(small, lambda held, data: data + data if held == name else data))
+    assert says.startswith(f"The entry {name} has rows that do not fit each other: ")
+    assert "\n" not in says
+
+
+def with_files(path, names, **change):
+    """The archive with five bytes under each of these names."""
+
+    def manifest(told):
+        told["entries"] |= {name: {"sha256": sha256(b"hello").hexdigest(), "bytes": 5} for name in names}
+
+    return rebuilt(path, add=[(name, b"hello") for name in names], manifest=manifest, **change)
+
+
+@pytest.mark.parametrize("name", ["derived/" + "x" * 193, "derived" + "/a" * 3000])
+def test_a_name_that_no_disk_takes_is_refused(small, name):
+    assert "has a name that no archive of a campaign has" in refused(with_files(small, [name]))
+
+
+@pytest.mark.parametrize("names", [["derived/a", "derived/a/b"], ["derived/a/b/c", "derived/a"]])
+def test_a_file_that_is_also_a_folder_is_refused(small, names):
+    assert refused(with_files(small, names)).startswith("The entry derived/a is a file, and the folder of derived/a/b")
+
+
+def test_a_made_file_to_which_no_work_leads_stays_out_of_the_store(small):
+    elsewhere = small.parent / "elsewhere"
+    assert came(with_files(small, ["derived/preview/ab/stray.png"])) == ""
+    assert [path for path in elsewhere.rglob("*") if path.is_file()] == []
+
+
 @pytest.mark.parametrize(
-    "change", [{"tables": [[]]}, {"tables": {}}, {"log": []}, {"log": {"entries": "3", "head": 1}}]
-)
+    "change",
+    [
+        {"tables": [[]]}, {"tables": {}}, {"log": []}, {"log": {"entries": "3", "head": 1}},
+        {"campaign": {"key": "a\0", "code": "X"}}, {"campaign": {"key": "a", "code": "\ud800"}},
+        {"campaign": {"key": "a" * 99, "code": "X"}}, {"campaign": {"key": "a", "code": []}},
+    ],
+)  # fmt: skip
 def test_a_manifest_of_another_shape_is_refused(small, change):
     assert refused(rebuilt(small, manifest=lambda told: told.update(change)))
