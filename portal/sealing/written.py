@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db import models
+from django.db.models.fields.reverse_related import ForeignObjectRel
 from django.db.models.signals import post_save, pre_delete
 
 from portal.brief.models import Campaign
@@ -31,6 +32,13 @@ def _saved(sender: Table, instance: models.Model, update_fields: Collection[str]
 
 def _goes(sender: Table, instance: Any, **_: Any) -> None:
     note_gone(instance, told_rows.called(instance))
+    # Rows that only lose their reference to it: Django empties that without a word.
+    for relation in sender._meta.get_fields(include_hidden=True):
+        if not isinstance(relation, ForeignObjectRel) or relation.on_delete is not models.SET_NULL:
+            continue
+        if relation.related_model in told_rows.told_tables():
+            left = relation.related_model._default_manager.filter(**{relation.field.name: instance})
+            note(relation.related_model, list(left.values_list("pk", flat=True)), [relation.field.name])
 
 
 def take_up(campaign: Campaign, sequence: int) -> str:

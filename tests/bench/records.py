@@ -246,11 +246,11 @@ _OTHERWISE = {
 }
 _MAKE_ENTRIES = """
 INSERT INTO portal_logentry (campaign_id, sequence, at, actor, actor_name, act, subject, payload, audience, before,
-  digest)
+  digest, rows)
 SELECT c.id, n, now() - n * interval '1 hour', '', 'Somebody (Agency producer)',
   (array['prop.edited', 'shot.edited', 'comment.written', 'layout.sent', 'terms.settled'])[1 + n %% 5], 'shot/x',
   '{"was": {"quantity": 1}, "now": {"quantity": 2}}', 'everyone', md5(n::text) || md5('a'),
-  md5(c.id::text || n) || md5('b')
+  md5(c.id::text || n) || md5('b'), md5('r' || n) || md5('c')
 FROM portal_campaign c, generate_series(1, %s) n WHERE c.code LIKE 'Z-%%'
 """
 
