@@ -40,7 +40,6 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     kind = entry.subject.partition("/")[0]
     words = {key: _Number(value) if type(value) is int else value for key, value in entry.payload.items()}
     words |= {"who": entry.actor_name, "subject": label or f"a {kind}" if kind else "the campaign"}
-    words |= {key: said_day(value) for key, value in entry.payload.items() if key.endswith("_day")}
     words["changes"] = _listed(entry.payload)
     # Who signs or declines in a signer's place.
     words["for_whom"] = f" for {entry.payload['signer_name']}" if "signer_name" in entry.payload else ""
@@ -48,9 +47,10 @@ def say(entry: LogEntry, subjects: Mapping[str, Subject]) -> str:
     words["away"] = f", {entry.payload['away']}" if "away" in entry.payload else ""
     if found := _sentences.get(entry.act):
         try:
+            words |= {key: said_day(value) for key, value in entry.payload.items() if key.endswith("_day")}
             return _ended(found.format(**words) if isinstance(found, str) else found(words))
         except (LookupError, AttributeError, ValueError, TypeError):
-            pass  # an entry of an older portal may lack what today's sentence names: it is still read below
+            pass  # an older or a foreign portal's entry may lack what today's sentence names: it is still read below
     return _plainly(entry, label)
 
 
