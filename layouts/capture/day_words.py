@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import Any
 
 from django.utils.html import format_html
 
+from layouts.capture import words
 from layouts.capture.day_answers import Answer
+from layouts.capture.models import CapturePlan
 from layouts.imaging.framing import resolution
 from layouts.imaging.framing.added import Fit
 from layouts.imaging.framing.geometry import Framing
 from layouts.imaging.framing.overlay import hero_box
 from layouts.imaging.framing.reshoot import Retake
-from portal.site.sentences import count, joined, sentence
+from portal.site.sentences import joined, sentence
 from portal.templatetags.ui import THIN, measure
 
 # Below this the crop just fits, and says so.
@@ -64,17 +67,23 @@ def ways(answer: Answer) -> list[str]:
     other = answer.otherwise
     if other:
         grid, plate = other.stitched, other.plate
-        way = "landscape" if grid.landscape else "portrait"
         wide, high = (side * other.gives for side in answer.placement.need)
         says += [
             f"In a frame of its own it gets {100 * other.gives:.0f}{THIN}% of its pixels. An artwork with "
             f"{wide:.0f} × {high:.0f}{THIN}px would be served.",
-            f"Stitched: {count(grid.count, f'{way} tile')}, {grid.columns} across and {grid.rows} down, each "
-            f"overlapping the next by {100 * grid.overlap:.0f}{THIN}%.",
+            words.stitched(answer.problem, answer.box, answer.placement.need, grid, _numbers(answer)),
             f"Or the hero from a capture of its own, with {plate.hero_spare:.2f} times its pixels, over a picture of "
             f"the whole whose ground is enlarged {plate.ground_enlarged:.2f} times.",
         ]
     return says
+
+
+def _numbers(answer: Answer) -> words.Numbers:
+    """The lens as the plan that holds has it: a version's own numbers, else those that are written down now."""
+    kept = (answer.source.plan or {}).get("plan", {})
+    if "sensor_mm" in kept:
+        return SimpleNamespace(**{name: kept[name] for name in ("sensor_mm", "hero_mm", "distance_mm")})
+    return getattr(answer.source.shot, "capture_plan", None) or CapturePlan()
 
 
 def _retake(answer: Answer, one: Retake, number: int) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 from django.utils.safestring import SafeString
 
 from layouts.capture.asking import Asked, Row
@@ -9,11 +11,25 @@ from layouts.capture.levers import spare
 from layouts.capture.models import CapturePlan
 from layouts.formats.models import Format
 from layouts.imaging.framing import levers, resolution
+from layouts.imaging.framing.geometry import Box
 from layouts.imaging.framing.lens import Setting, straightening_of_margin, tile_setting, turns
 from layouts.imaging.framing.plan import Crop, NotServed, Plan
+from layouts.imaging.framing.problem import Pair, Problem
 from layouts.imaging.framing.stitch import Tiles, ground_plate, tiles
 from portal.site.sentences import count, joined, number, sentence
 from portal.templatetags.ui import THIN, measure
+
+
+class Numbers(Protocol):
+    """What was written down of the lens, in mm; read only."""
+
+    @property
+    def sensor_mm(self) -> float | None: ...
+    @property
+    def hero_mm(self) -> float | None: ...
+    @property
+    def distance_mm(self) -> float | None: ...
+
 
 ASSUMED = (
     "Assumed: all captures of this shot are taken from one camera position, by another focal length or by turning the "
@@ -111,25 +127,28 @@ def unserved(plan: Plan, one: NotServed, row: Row, name: str, lens: CapturePlan)
 
 
 def _stitched(plan: Plan, one: NotServed, grid: Tiles, lens: CapturePlan) -> str:
+    return stitched(plan.problem, one.box, one.placement.need, grid, lens)
+
+
+def stitched(problem: Problem, box: Box, need: Pair, grid: Tiles, lens: Numbers) -> str:
+    """The tiles of a stitched picture: how many, how they overlap, and lens and turn where the numbers are known."""
     way = "landscape" if grid.landscape else "portrait"
-    problem = plan.problem
     sides = (problem.long, problem.short) if grid.landscape else (problem.short, problem.long)
     lap = [grid.overlap * side for side, n in zip(sides, (grid.columns, grid.rows), strict=True) if n > 1]
     says = (
         f"Stitched: {count(grid.count, f'{way} tile')}, {grid.columns} across and {grid.rows} down, each overlapping "
         f"the next by {100 * grid.overlap:.0f}{THIN}% ({joined([f'{px:.0f}{THIN}px' for px in lap])})"
     )
-    more = _tile_lens(plan, one, grid, lens)
+    more = _tile_lens(problem, box, need, grid, lens)
     return sentence(f"{says}{f'; {more}' if more else ''}")
 
 
-def _tile_lens(plan: Plan, one: NotServed, grid: Tiles, lens: CapturePlan) -> str:
+def _tile_lens(problem: Problem, box: Box, need: Pair, grid: Tiles, lens: Numbers) -> str:
     """The lens and the turn between tiles; empty where the lens's numbers are not known."""
-    problem = plan.problem
     if not (lens.sensor_mm and lens.hero_mm and lens.distance_mm):
         return ""
     sensor = sensor_of(lens, problem.long, problem.short)
-    density = max(one.placement.need[0] / one.box.width, one.placement.need[1] / one.box.height) / problem.enlargement
+    density = max(need[0] / box.width, need[1] / box.height) / problem.enlargement
     tile = tile_setting(density, problem.camera, grid.landscape, sensor, lens.hero_mm, lens.distance_mm)
     turn = turns(grid, problem.camera, sensor, tile.focal_mm, tile.magnification)
     across, down = turn.across_deg, turn.down_deg
@@ -140,7 +159,7 @@ def _tile_lens(plan: Plan, one: NotServed, grid: Tiles, lens: CapturePlan) -> st
     )
 
 
-def sensor_of(lens: CapturePlan, long: float, short: float) -> tuple[float, float]:
+def sensor_of(lens: Numbers, long: float, short: float) -> tuple[float, float]:
     """The sensor in mm, from its long side and the shape of the picture."""
     wide = float(lens.sensor_mm or 0)
     return wide, wide * short / long

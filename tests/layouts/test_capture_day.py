@@ -1,5 +1,6 @@
 """Protects the answer on the day: whether a frame serves a format, with what, and what to take anew where none does."""
 
+import math
 import re
 from urllib.parse import parse_qs, urlsplit
 
@@ -9,7 +10,7 @@ from django.urls import reverse
 from layouts.capture import asking, day_answers
 from layouts.formats.models import Format
 from layouts.imaging.framing.geometry import Box
-from layouts.models import Incoming, Layout, Placement
+from layouts.models import CapturePlan, Incoming, Layout, Placement
 from portal.access import Role
 from portal.models import LogEntry, Work
 from shots.models import Camera
@@ -103,6 +104,14 @@ def test_what_no_frame_serves_says_which_to_take_anew_and_how(client, ordered):
     far = words(client.get(page(shot), {"choice": "screen", "width": "2900", "height": "400"}))
     assert "No single frame of this camera serves it." in far
     assert "Stitched: two landscape tiles, 2 across and 1 down" in far
+    assert "entrance pupil" not in far, "nothing is said of a lens that nobody has written down"
+    CapturePlan.objects.update_or_create(shot=shot, defaults={"sensor_mm": 36, "hero_mm": 100, "distance_mm": 1200})
+    far = words(client.get(page(shot), {"choice": "screen", "width": "2900", "height": "400"}))
+    focal, turn = re.search(r"with (\d+)\s?mm from 1\.20\s?m, turn ([\d.]+)° across about", far).groups()
+    # By the thin lens and the angle of view, worked out here from memory: neighbours share a part of that angle.
+    image = int(focal) * 1200 / (1200 - int(focal))
+    overlap = int(re.search(r"overlapping the next by (\d+)", far)[1]) / 100
+    assert abs(float(turn) - (1 - overlap) * 2 * math.degrees(math.atan(18 / image))) < 0.02 * float(turn)
 
 
 def test_a_zone_that_was_drawn_stays_and_one_that_was_filled_in_follows_the_format(client, ordered):
