@@ -15,6 +15,8 @@ from portal.brief.documents import Brief
 from portal.models import Campaign
 from portal.papers.sheet import Column, Part, Sheet
 from portal.papers.stamping import stamp
+from portal.people.languages import name_of
+from portal.site.sentences import joined
 
 PAPERS = {"a4": "A4", "letter": "Letter"}
 DRAWN = ("campaign", "shots", "formats", "capture")
@@ -81,12 +83,12 @@ def _parts(data: Data, plan: Data, placements: Mapping[str, Data]) -> list[Part]
     parts = []
     for one in captures:
         mine = [row for row in crops if row["capture"] == one["number"]]
-        numbered = [(n, row["label"], row) for n, row in enumerate(mine, start=1)]
+        numbered = [(n, label, row) for n, (label, row) in enumerate(_crops(mine), start=1)]
         parts.append(
             Part(
                 f"{head}: capture {one['number']} of {len(captures)}",
                 _COLUMNS,
-                tuple(_line(n, row, placements.get(row["id"], {}), plan) for n, _, row in numbered),
+                tuple(_line(n, label, row, placements.get(row["id"], {}), plan) for n, label, row in numbered),
                 note="\n".join([*leads, _framed(one, plan)]),
                 figure=figure(one, numbered, plan["margin"]),
             )
@@ -99,10 +101,25 @@ def _parts(data: Data, plan: Data, placements: Mapping[str, Data]) -> list[Part]
     return parts
 
 
-def _line(number: int, row: Data, format: Data, plan: Data) -> tuple[str, ...]:
+def _crops(rows: list[Data]) -> list[tuple[str, Data]]:
+    """The crops of a capture, each with its name; a format's languages of one crop and one need are one."""
+    found: dict[tuple[Any, ...], list[Data]] = {}
+    for row in rows:
+        found.setdefault((row["format"], *row["exact"], *row["asks"]["need"]), []).append(row)
+    return [
+        (same[0]["label"] if len(same) == 1 else f"{same[0]['format']}, {_languages(same)}", same[0])
+        for same in found.values()
+    ]
+
+
+def _languages(rows: list[Data]) -> str:
+    return joined([name_of(row["language"]) for row in rows])
+
+
+def _line(number: int, label: str, row: Data, format: Data, plan: Data) -> tuple[str, ...]:
     need = row["asks"]["need"]
     return (
-        f"{number}  {row['label']}",
+        f"{number}  {label}",
         f"{row['width']} × {row['height']}",
         f"{row['x']}, {row['y']}",
         f"{need[0]:.0f} × {need[1]:.0f}",

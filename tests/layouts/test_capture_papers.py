@@ -110,3 +110,17 @@ def test_the_plans_page_leads_to_it_once_it_is_accepted(sign_in):
     assert "capture-plan.pdf" not in browser.get(address).text
     actions.accept_capture(photographer, shot.key, seen=asking.asked(shot).digest)
     assert f"capture-plan.pdf?shot={shot.key}" in browser.get(address).text
+
+
+def test_languages_of_one_crop_are_one_row_and_of_another_size_two(accepted):
+    _, shot = accepted
+    row = CapturePlan.objects.get()
+    first = row.accepted["crops"][0]
+    row.accepted["crops"].append({**first, "id": "welsh", "language": "cy", "label": "A, Welsh"})
+    row.save()
+    (part,) = sheet_of(shot).parts
+    assert [line[0] for line in part.rows] == ["1  A, British English and Welsh", "2  B"]
+    assert "1 A, British English and Welsh, 2 B" in part.figure.alt
+    row.accepted["crops"][-1]["asks"] = {**first["asks"], "need": [10, 5]}
+    row.save()
+    assert [line[0] for line in sheet_of(shot).parts[0].rows] == ["1  A", "2  B", "3  A, Welsh"]
