@@ -3,7 +3,7 @@
 Rows and digests are read some hundred at a time, so that memory grows with neither.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from itertools import groupby, islice
 
 from django.db import models
@@ -14,7 +14,6 @@ from portal.files.models import StoredFile
 from portal.record.rows import GONE, rows_digest
 from portal.sealing import told_rows
 from portal.sealing.carried import Table, name_of
-from portal.sealing.models import RowDigest
 from portal.sealing.proof import MANY, Proof
 
 _FROM_BEFORE = "no entry of the log vouches for them yet, as they are from before it did; the next act's will"
@@ -77,23 +76,26 @@ def _table(campaign: Campaign, table: Table, proof: Proof) -> None:
     _gone(campaign, table, proof)
 
 
-def _row(campaign: Campaign, row: models.Model, last: RowDigest | None) -> str:
+def _row(campaign: Campaign, row: models.Model, last: tuple[int, str] | None) -> str:
     """What is wrong with a row, as the end of a sentence; empty for one that is as the log has it."""
     if last is None:
         return "no entry of the log knows it"
-    if last.digest == GONE:
-        return f"entry {last.sequence} of the log took it out, and it is there"
+    sequence, digest = last
+    if digest == GONE:
+        return f"entry {sequence} of the log took it out, and it is there"
     try:
         found = told_rows.digest_of(row, campaign.row_salt)
     except ValueError:
         found = ""  # what has no canonical form was never written by us
-    return "" if found == last.digest else f"it is not as entry {last.sequence} of the log left it"
+    return "" if found == digest else f"it is not as entry {sequence} of the log left it"
 
 
-def _last(campaign: Campaign, table: Table, called: "dict[str, models.Model]") -> dict[str, RowDigest]:
-    """The newest digest of each of these rows."""
+def _last(campaign: Campaign, table: Table, called: Collection[str]) -> dict[str, tuple[int, str]]:
+    """The newest entry that vouches for each of these rows, and the digest. A row may have been written any number of
+    times: all of it is read as a stream."""
     kept = campaign.row_digests.filter(kind=name_of(table), called__in=list(called)).order_by("sequence")
-    return {one.called: one for one in kept}
+    told = kept.values_list("called", "sequence", "digest").iterator(chunk_size=MANY)
+    return {one: (sequence, digest) for one, sequence, digest in told}
 
 
 def _gone(campaign: Campaign, table: Table, proof: Proof) -> None:
