@@ -14,12 +14,10 @@ from django.db import models
 
 from portal.record.canonical import canonical
 
-# What PostgreSQL's columns hold; SQLite's hold more.
+# What PostgreSQL's columns hold, those for positive numbers among them; SQLite's hold more.
 _HIGHEST = [
     (models.SmallIntegerField, 2**15 - 1),
-    (models.PositiveSmallIntegerField, 2**15 - 1),
     (models.BigIntegerField, 2**63 - 1),
-    (models.PositiveBigIntegerField, 2**63 - 1),
     (models.IntegerField, 2**31 - 1),
 ]
 _POSITIVE = (models.PositiveIntegerField, models.PositiveSmallIntegerField, models.PositiveBigIntegerField)

@@ -149,6 +149,7 @@ def plain(row: models.Model) -> dict[str, Any]:
 
 
 def plain_value(value: Any) -> Any:
+    """A column's value as JSON holds it: amounts as text, times and dates as ISO 8601."""
     if isinstance(value, Decimal):
         return str(value)
     return value.isoformat() if isinstance(value, date) else value
